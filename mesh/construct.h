@@ -1,0 +1,31 @@
+// mesh/construct.h - bone, arc cut, rotated segment, plate and screws as one conforming mesh (Gmsh's CAD kernel)
+//   errors  Error naming the part and the numbers: plate misses the bone, a screw passes the joint, the cut or another screw
+//   limits  Gmsh keeps one global session: call from one thread at a time
+#pragma once
+#include "mesh/tet_mesh.h"
+#include "models/parts/levelling.h"
+
+namespace stifle::mesh
+{
+struct ConstructMesh
+{
+  TetMesh mesh;
+  double  cut_area_mm2       = 0; ///< measured on the mesh
+  double  plateau_angle_rad  = 0; ///< measured on the mesh: plateau chord against the new functional axis
+  double  chord_mm           = 0; ///< measured on the mesh
+  double  worst_quality      = 0;
+  std::vector<std::string> warnings;
+  struct Screw
+  {
+    std::string name;      ///< screw_1 .. screw_6, from proximal to distal
+    Vector3     head;      ///< where the axis leaves the inner face of the plate
+    Vector3     entry;     ///< where the axis enters the bone
+    Vector3     tip;
+    bool        proximal = false;
+  };
+  std::vector<Screw> screws;
+};
+
+/// With levelling.cut == false the bone is whole and carries no plate.
+ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
+} // namespace stifle::mesh

@@ -1,0 +1,52 @@
+// models/core/parameter.h - one declaration per parameter: key, value, check, source and manual line
+//   The YAML reader, the echo of used values, the manual and the commented template are visitors of the same
+//   declaration (Scenario::visit in models/core/scenario.h). Nothing else knows the list of keys.
+#pragma once
+#include <functional>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace stifle
+{
+/// Where a default comes from; the label travels into every output.
+enum class Label { read, abstract, second_hand, memory, derived, assumption, common_practice };
+std::string to_string(Label label); ///< "read", "second-hand", "common practice", ...
+
+struct Source
+{
+  Label       label = Label::assumption;
+  std::string text; ///< published source, or "common practice, no source", or why this assumption
+};
+
+struct Range
+{
+  double      low, high;
+  std::string unit; ///< "mm", "N", "" for a pure number
+};
+struct OneOf
+{
+  std::vector<std::string> choices;
+};
+struct AnyText
+{
+};
+using Check = std::variant<AnyText, Range, OneOf>;
+
+/// The value behind a key. Vectors take one value or a list; optionals take null.
+using Value = std::variant<double *, int *, bool *, std::string *, std::optional<double> *, std::optional<std::string> *,
+                           std::vector<double> *, std::vector<std::string> *>;
+
+class ParameterVisitor
+{
+public:
+  virtual ~ParameterVisitor() = default;
+  /// A mapping of keys. `visit` declares what is inside.
+  virtual void section(const std::string &key, const std::string &sentence,
+                       const std::function<void(ParameterVisitor &)> &visit) = 0;
+  /// One key. `sentence` is its manual line and ends with a full stop.
+  virtual void value(const std::string &key, Value value, const Check &check, const Source &source,
+                     const std::string &sentence) = 0;
+};
+} // namespace stifle

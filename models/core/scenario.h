@@ -1,0 +1,156 @@
+// models/core/scenario.h - everything a user may set, with unit, range, default, source and meaning
+//   Frame, signs and units: models/core/units.h. Declared once, in scenario.cc; see models/core/parameter.h.
+//   Lengths marked "scaled" are for a 30 kg dog with a 200 mm tibia; models/parts/anatomy.h scales them.
+#pragma once
+#include "models/core/parameter.h"
+#include "models/core/units.h"
+
+namespace stifle
+{
+struct DogParameters
+{
+  std::string name    = "large dog";
+  double      mass_kg = 30;
+  std::string limb    = "right"; ///< right | left
+};
+
+struct TibiaParameters
+{
+  double                     length_mm           = 200; ///< intercondylar point to hock centre
+  double                     plateau_angle_deg   = 25;
+  std::optional<double>      tuberosity_width_mm = 10.8;
+  std::optional<std::string> surface; ///< STL file; not available yet
+  double                     cortex_mm           = 2.0;
+  double                     hock_offset_cranial_mm = 0; ///< hock centre off the functional axis (assumption to vary)
+  double                     hock_offset_medial_mm  = 0;
+};
+
+struct JointParameters
+{
+  int                      dimension = 2;
+  std::vector<std::string> ligament  = {"torn"};          ///< intact | torn
+  double contact_medial_share        = 0.5;               ///< share of the contact force on the medial condyle (assumption)
+  double tendon_offset_medial_mm     = 0;                 ///< patellar tendon off the mid-plane (assumption)
+  double layer_modulus_mpa           = 8;                 ///< bonded cartilage layer, quick loading
+  double layer_thickness_mm          = 2;                 ///< both layers together
+  double secondary_slack_mm          = 7;                 ///< travel before collaterals, capsule and meniscal rim resist
+  double secondary_stiffness_n_per_mm = 40;
+};
+
+struct LoadParameters
+{
+  std::vector<std::string> set = {"stance"};              ///< stance | press | axial | tendon
+  double axial_force_n         = 200;                     ///< size of the force in the sets press, axial, tendon
+  double stifle_angle_deg      = 135;                     ///< flexion held in the sets press, axial, tendon
+};
+
+struct LimbParameters
+{
+  std::optional<std::string> activity_table;              ///< YAML file replacing models/limb/activities.yaml
+  double gastrocnemius_share = 0.67;                      ///< part of the calcanean force that crosses the stifle
+  double hamstrings_n        = 0;
+};
+
+struct RepairParameters
+{
+  std::vector<std::string> kind = {"levelling"};          ///< none | levelling
+};
+
+struct LevellingParameters
+{
+  std::vector<double>   plateau_angles_deg = {15, 10, 6, 0};
+  double                saw_radius_mm      = 24;
+  std::optional<double> centre_offset_mm;                 ///< cranial offset of the arc centre; absent if the tuberosity width is given
+};
+
+struct PlateParameters
+{
+  double                     width_mm      = 11;
+  double                     thickness_mm  = 3.3;
+  std::string                material      = "steel_316l_cold_worked";
+  std::optional<std::string> file;                        ///< STEP file; not available yet
+  double                     head_width_mm = 24;
+  double                     stand_off_mm  = 0.8;
+  double                     craniocaudal_mm = -2;        ///< x of the shaft centre line of the plate
+};
+
+struct ScrewParameters
+{
+  double              core_mm         = 2.9;
+  double              major_mm        = 3.5;
+  std::string         material        = "steel_316l_cold_worked";
+  std::vector<double> proximal_x_mm   = {-10, 3, -4};     ///< three proximal screws, in the levelled pose
+  std::vector<double> proximal_z_mm   = {-10, -10, -17};
+  std::vector<double> distal_z_mm     = {-36, -49, -62};
+};
+
+struct HealingParameters
+{
+  std::vector<double> weeks = {0};
+  std::string         cut   = "contact";                  ///< contact (fresh, friction) | bonded (healed)
+  double              friction = 0.4;
+  double              gap_mm   = 1.0;                     ///< thickness of callus in the cut
+};
+
+struct StudyParameters
+{
+  std::vector<double> stance_percent    = {25, 50, 75};
+  std::vector<double> sweep_plateau_deg = {-5, 35, 1};    ///< first, last, step
+  int                 samples           = 0;
+  int                 seed              = 1;
+};
+
+struct MeshParameters
+{
+  double bone_size_mm   = 3;
+  double detail_size_mm = 0.6;
+};
+
+struct OutputParameters
+{
+  std::string fields   = "least_margin";                  ///< none | least_margin | all
+  bool        pictures = true;
+};
+
+struct Scenario
+{
+  DogParameters            dog;
+  TibiaParameters          tibia;
+  JointParameters          joint;
+  LoadParameters           loads;
+  LimbParameters           limb;
+  RepairParameters         repair;
+  LevellingParameters      levelling;
+  std::vector<std::string> activities = {"stand", "walk", "trot"};
+  PlateParameters          plate;
+  ScrewParameters          screws;
+  HealingParameters        healing;
+  StudyParameters          study;
+  MeshParameters           mesh;
+  OutputParameters         output;
+
+  /// The one declaration of every key (scenario.cc).
+  void visit(ParameterVisitor &visitor);
+};
+
+/// Reads and checks a scenario. Throws InputError with every problem found (unknown, repeated or mistyped keys,
+/// values out of range, combinations that cannot be, files that are missing). Relative paths inside are taken from
+/// the folder of `file`. Computes nothing.
+Scenario read_scenario(const std::string &file);
+
+/// Every value used, with unit, source label and sentence as comments: the scenario.yaml of the results.
+std::string echo_scenario(const Scenario &scenario);
+
+/// One line per key for `stifle keys [path]`; throws InputError with the nearest key when the path is unknown.
+std::string describe_keys(const std::string &path = "");
+
+/// The commented scenario written by `stifle new`.
+std::string template_scenario();
+
+/// Label and source of every default used: for summary.json `assumptions`.
+struct AssumptionRow
+{
+  std::string key, label, source;
+};
+std::vector<AssumptionRow> list_assumptions(const Scenario &scenario);
+} // namespace stifle

@@ -1,0 +1,34 @@
+// models/limb/activities.h - tables of posture and ground force over stance, read from a YAML file
+//   source  models/limb/activities.yaml carries its own source labels; a user may replace the file
+#pragma once
+#include <string>
+#include <vector>
+
+namespace stifle
+{
+/// One row: angles in degrees as in the table (edge of the program), force as a part of body weight.
+struct ActivityRow
+{
+  double percent         = 0; ///< of stance, 0 to 100, strictly increasing
+  double tibia_tilt_deg  = 0; ///< tau: tibia leans forward
+  double metatarsus_tilt_deg = 0; ///< m: hock behind the toe joint
+  double femur_tilt_deg  = 0; ///< phi: femur leans back; stifle angle = 180 - tau - phi, hock angle = 180 - tau - m
+  double force_up_bw     = 0; ///< vertical ground force / body weight
+  double force_cranial_bw = 0; ///< cranial ground force / body weight
+  double centre_of_pressure_mm = 0; ///< cranial of the toe joint, for a 30 kg dog (scaled with foot length)
+};
+
+struct Activity
+{
+  std::string              name;
+  std::string              label, source; ///< source label and text from the file
+  std::vector<ActivityRow> rows;
+  /// Linear interpolation in percent; held constant outside the first and last row.
+  ActivityRow at(double percent) const;
+};
+
+/// Throws InputError (file, line, column, key) on unknown or repeated keys, non-monotone percent, empty tables, NaN.
+std::vector<Activity> read_activities(const std::string &file);
+/// The table shipped with the program (path found from the source tree or install prefix; see data_file in core/files.h).
+std::vector<Activity> default_activities();
+} // namespace stifle

@@ -1,0 +1,54 @@
+// solver/construct_model.h - one slope of the construct: factor once, then many load states on the condensed cut
+//   recipe  ../shared/reference/solver.md in short: u_B = u_A + R w at the cut pairs, w last in the ordering (METIS on the node graph),
+//           trailing block of the Cholesky factor = condensed cut, contact at face quadrature points in compliance form
+//   support mean displacement and mean rotation of the talar patch are zero (six equations); the reaction is reported
+#pragma once
+#include "mesh/construct.h"
+#include "models/joint/joint.h"
+#include "models/parts/material.h"
+#include "solver/elasticity.h"
+#include "solver/results.h"
+
+namespace stifle::solver
+{
+/// State of the cut. Stiffness per area in N/mm^3; callus acts from the unloaded shape, contact only in compression.
+struct CutLaw
+{
+  bool   bonded           = false;
+  double friction         = 0.4;
+  double contact_stiffness = 1e4;
+  double callus_normal = 0, callus_tangential = 0;
+};
+
+struct ConstructMaterials
+{
+  Material cortex, cancellous, plate, screw;
+  double   thread_depth_mm = 0.3; ///< thread layer: stiffness per area = local bone modulus / thread depth
+  bool     bonded_threads  = false; ///< ties the threads (only for the comparison with another program)
+};
+
+class ConstructModel
+{
+public:
+  /// Assembles and factors. `construct` is borrowed. Uses one BLAS thread.
+  ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
+                 const ConstructMaterials &materials);
+  ~ConstructModel();
+
+  std::size_t n_dofs() const;
+  struct Timing { std::string name; double seconds; };
+  const std::vector<Timing> &timing() const; ///< assemble, analyse, factor, condense
+
+  /// One load state. `previous` (may be null) warm starts the contact.
+  ConstructState solve(const std::vector<PointForce> &forces, const CutLaw &law);
+  /// Fields of the last state solved.
+  FieldData field() const;
+  /// Nodal displacement (3 per node) and nodal forces of the last state; the elasticity they live on.
+  const Vector     &displacement() const;
+  const Elasticity &elasticity() const;
+
+private:
+  struct Implementation;
+  std::unique_ptr<Implementation> impl_;
+};
+} // namespace stifle::solver

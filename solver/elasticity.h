@@ -1,0 +1,82 @@
+// solver/elasticity.h - linear elasticity on straight tetrahedra with quadratic displacements (deal.II FE_SimplexP<3>(2))
+//   unknowns  3 displacement components (mm) per node, numbered 3 * node + component
+//   nodes     the vertices of the TetMesh first, in its order, then one per edge (per component: a doubled vertex keeps its own edges)
+//   cells     10 nodes per tetrahedron in VTK order (type 24): 4 corners, then edges 01 12 02 03 13 23
+//   source    DEVELOPERS.md "Elasticity"
+#pragma once
+#include "mesh/tet_mesh.h"
+#include <Eigen/Sparse>
+#include <functional>
+#include <memory>
+
+namespace stifle::solver
+{
+using Vector       = Eigen::VectorXd;
+using SparseMatrix = Eigen::SparseMatrix<double>; ///< column-major, both triangles unless said otherwise
+using Cell         = std::array<unsigned, 10>;
+
+struct IsotropicMaterial
+{
+  double modulus_mpa = 1, poisson_ratio = 0.3;
+};
+
+class Elasticity
+{
+public:
+  /// `materials` per part. The mesh is borrowed and must outlive this object.
+  Elasticity(const mesh::TetMesh &mesh, std::vector<IsotropicMaterial> materials);
+  ~Elasticity();
+
+  const mesh::TetMesh           &mesh() const;
+  std::size_t                    n_nodes() const;
+  const std::vector<Vector3>    &nodes() const;
+  const std::vector<Cell>       &cells() const;     ///< one per tetrahedron, same order as the mesh
+  const IsotropicMaterial       &material(std::size_t cell) const;
+  /// Node on the middle of an edge of one component, or -1.
+  long                           edge_node(unsigned vertex_a, unsigned vertex_b) const;
+
+  SparseMatrix stiffness() const;
+  /// Consistent nodal forces (N); `traction(x, outward normal)` in MPa on the given triangles (corners are mesh vertices).
+  void add_traction(const std::vector<mesh::Triangle> &triangles,
+                    const std::function<Vector3(const Vector3 &, const Vector3 &)> &traction, Vector &force) const;
+  void add_body_force(const std::function<Vector3(const Vector3 &)> &force_per_volume, Vector &force) const;
+  /// Cauchy stress (xx yy zz xy yz xz, MPa) of the displacement u in one cell at barycentric coordinates (4).
+  std::array<double, 6> stress(const Vector &u, std::size_t cell, const Eigen::Vector4d &barycentric) const;
+
+private:
+  struct Implementation;
+  std::unique_ptr<Implementation> impl_;
+};
+
+/// A prescribed displacement component.
+struct Fixed
+{
+  std::size_t node;
+  int         component;
+  double      value_mm = 0;
+};
+
+struct SolveReport
+{
+  bool   converged = false;
+  unsigned iterations = 0;
+  double relative_residual = 0;
+  double seconds = 0;
+};
+
+/// K u = f with prescribed components, by CHOLMOD. Reactions K u - f at the fixed components in `reaction` when given.
+Vector solve(const Elasticity &elasticity, const std::vector<Fixed> &fixed, const Vector &force, SolveReport *report = nullptr,
+             Vector *reaction = nullptr);
+
+/// Stress averaged at nodes inside each part (never across a material border), volume weighted, and a recovery-based
+/// error estimate per cell (percent of the energy norm of the part's mean, see DEVELOPERS.md "Stress").
+struct RecoveredStress
+{
+  std::vector<std::array<double, 6>> stress_mpa; ///< per entry of `node`
+  std::vector<unsigned>              node, part; ///< a node of two parts has two entries
+  std::vector<std::array<unsigned, 10>> cell_entries; ///< per cell, its 10 entries
+  std::vector<double>                cell_error_percent;
+};
+RecoveredStress recover_stress(const Elasticity &elasticity, const Vector &displacement);
+double von_mises(const std::array<double, 6> &stress);
+} // namespace stifle::solver

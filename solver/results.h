@@ -1,0 +1,58 @@
+// solver/results.h - what a construct run leaves behind; plain values that viz and the app read
+#pragma once
+#include "models/core/units.h"
+#include <array>
+#include <string>
+#include <vector>
+
+namespace stifle
+{
+/// One field file: quadratic tetrahedra, points doubled at part borders and at the cut.
+struct FieldData
+{
+  std::vector<Vector3>                 points_mm;
+  std::vector<std::array<unsigned, 10>> cells;           ///< VTK order of the quadratic tetrahedron (type 24)
+  std::vector<int>                     part, node;       ///< per cell; per point (mesh node)
+  std::vector<std::string>             part_names;
+  std::vector<double>                  modulus_mpa, poisson_ratio; ///< per cell
+  std::vector<Vector3>                 displacement_mm, force_n;   ///< per point; force on the first copy of a node only
+  std::vector<std::array<double, 6>>   stress_mpa;       ///< per point: xx yy zz xy yz xz (VTK order), per part
+  std::vector<double>                  von_mises_mpa;    ///< per point, from the written stress
+};
+
+struct PartPeak ///< a row of construct.csv
+{
+  std::string part;
+  double      von_mises_mpa = 0;
+  Vector3     place_mm = Vector3::Zero();
+  double      error_estimate_percent = 0; ///< local recovery-based estimate at the peak
+  bool        excluded = false;           ///< true: the peak lies within the stated distance of a re-entrant or tied line
+  double      principal_strain = 0;       ///< largest magnitude in the part, outside excluded lines
+  double      volume_above_yield_mm3 = 0;
+};
+
+struct CutResult ///< a row of cut.csv
+{
+  double contact_percent = 0, gap_opening_max_mm = 0, slip_max_mm = 0, plateau_drift_deg = 0;
+  double load_through_bone_percent = 0;
+  bool   load_percent_valid = false;
+};
+
+struct ScrewResult ///< a row of screws.csv; at the bone entry
+{
+  std::string screw;
+  double      axial_n = 0, shear_n = 0, bending_nmm = 0; ///< axial > 0 pulls the screw out
+};
+
+struct ConstructState
+{
+  std::vector<PartPeak>    peaks;
+  CutResult                cut;
+  std::vector<ScrewResult> screws;
+  Vector3 reaction_force_n = Vector3::Zero();   ///< of the support on the tibia at the talar patch
+  Vector3 reaction_moment_nmm = Vector3::Zero();///< about the hock centre
+  int     contact_iterations = 0;
+  double  contact_residual = 0;
+  bool    converged = false;
+};
+} // namespace stifle
