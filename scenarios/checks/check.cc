@@ -1,0 +1,44 @@
+#include "scenarios/checks/check.h"
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <limits>
+
+namespace stifle::checks
+{
+bool CheckRow::passed() const { return std::abs(value - expected) <= tolerance; }
+
+std::vector<CheckRow> run_check(const CheckCase &check)
+{
+  const auto            start = std::chrono::steady_clock::now();
+  std::vector<CheckRow> rows;
+  try
+  {
+    rows = check.run();
+  }
+  catch (const std::exception &error)
+  {
+    CheckRow row;
+    row.id       = check.id;
+    row.quantity = "the case ends without an error";
+    row.value    = std::numeric_limits<double>::quiet_NaN();
+    row.level    = 'V';
+    row.source   = error.what();
+    rows         = {row};
+  }
+  const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  for (CheckRow &row : rows)
+    row.seconds = seconds;
+  return rows;
+}
+
+std::vector<CheckCase> all_checks()
+{
+  std::vector<CheckCase> all;
+  for (const auto &group : {limb_checks(), joint_checks(), solver_checks()})
+    all.insert(all.end(), group.begin(), group.end());
+  const auto key = [](const CheckCase &c) { return std::make_pair(c.id[0], std::stoi("0" + c.id.substr(1))); };
+  std::stable_sort(all.begin(), all.end(), [&](const CheckCase &a, const CheckCase &b) { return key(a) < key(b); });
+  return all;
+}
+} // namespace stifle::checks
