@@ -41,10 +41,14 @@ struct FootBalance
   Vector3 gastrocnemius   = Vector3::Zero(); ///< force on the foot at the calcaneus tip, towards the femur
   Vector3 tibial_share    = Vector3::Zero(); ///< force on the foot at the calcaneus tip, towards its origin on the tibia
   Vector3 hock_on_tibia   = Vector3::Zero(); ///< foot on tibia = ground force + foot weight + whole calcanean force
+  double  unbalanced_nmm  = 0;     ///< moment about the hock (+y) that stays: 0 unless clipped or without muscle
+  bool    clipped         = false; ///< the balance asked for a calcanean force below 0; it was set to 0
 };
+/// Directions are taken in the sagittal plane. Throws Error when the calcanean force has no extending lever at the hock.
 FootBalance foot_balance(const StanceLoad &load, const Vector3 &gastrocnemius_origin, const Vector3 &calcanean_origin);
 
-/// Net joint moments (extensor positive, N mm) and hip contact force for the table and for J21, J27.
+/// Net joint moments that the muscles must supply (extensor positive, N mm). The stifle is taken at the intercondylar
+/// point and the hip `femur_length_mm` above it, as in the sheet; `with_weights` adds foot, crus and (hip) thigh weight.
 struct NetMoments
 {
   double stifle_nmm = 0, hock_nmm = 0, hip_nmm = 0;
