@@ -1,4 +1,5 @@
 #include "mesh/tet_mesh.h"
+#include <algorithm>
 #include <cmath>
 
 namespace stifle::mesh
@@ -17,6 +18,39 @@ int TetMesh::find_part(const std::string &name) const
     if (parts[i] == name)
       return static_cast<int>(i);
   return -1;
+}
+
+std::vector<BoundaryFace> boundary_faces(const TetMesh &mesh)
+{
+  // Corner order that points away from the fourth corner of a positive tetrahedron.
+  static const int out[4][3] = {{1, 2, 3}, {0, 3, 2}, {0, 1, 3}, {0, 2, 1}};
+  struct Entry
+  {
+    Triangle     sorted;
+    BoundaryFace face;
+  };
+  std::vector<Entry> entries;
+  entries.reserve(4 * mesh.tetrahedra.size());
+  for (std::size_t t = 0; t < mesh.tetrahedra.size(); ++t)
+    for (const auto &o : out)
+    {
+      const Tetrahedron &c = mesh.tetrahedra[t];
+      Entry              e{{c[o[0]], c[o[1]], c[o[2]]}, {{c[o[0]], c[o[1]], c[o[2]]}, t}};
+      std::sort(e.sorted.begin(), e.sorted.end());
+      entries.push_back(e);
+    }
+  std::stable_sort(entries.begin(), entries.end(), [](const Entry &a, const Entry &b) { return a.sorted < b.sorted; });
+  std::vector<BoundaryFace> result;
+  for (std::size_t i = 0, j = 0; i < entries.size(); i = j)
+  {
+    while (j < entries.size() && entries[j].sorted == entries[i].sorted)
+      ++j;
+    if (j == i + 1)
+      result.push_back(entries[i].face);
+  }
+  std::stable_sort(result.begin(), result.end(),
+                   [](const BoundaryFace &a, const BoundaryFace &b) { return a.tetrahedron < b.tetrahedron; });
+  return result;
 }
 
 double volume(const TetMesh &mesh, std::size_t tetrahedron)

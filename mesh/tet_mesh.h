@@ -48,6 +48,14 @@ struct TetMesh
   int            find_part(const std::string &name) const; ///< -1 when absent
 };
 
+/// Faces of exactly one tetrahedron, outward, with that tetrahedron; in the order of the tetrahedra.
+struct BoundaryFace
+{
+  Triangle    triangle;
+  std::size_t tetrahedron;
+};
+std::vector<BoundaryFace> boundary_faces(const TetMesh &mesh);
+
 /// Mean-ratio shape quality: 1 for a regular tetrahedron, 0 for a flat one.
 double quality(const TetMesh &mesh, std::size_t tetrahedron);
 double volume(const TetMesh &mesh, std::size_t tetrahedron);
