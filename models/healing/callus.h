@@ -1,0 +1,20 @@
+// models/healing/callus.h - elastic modulus of the callus in the cut against weeks after the operation
+//   in      weeks >= 0;   out  MPa;   errors  Error on a negative or non-finite week
+//   law     log E is a logistic function of the week between 0.2 and 6000 MPa, through the geometric means of the brackets
+//           of week 4 and week 8:   ln E = ln 0.2 + (ln 6000 - ln 0.2) / (1 + exp(-k (week - w0)))
+//   source  brackets of construct.md section 6, row "modulus vs week at osteotomy": a working ASSUMPTION, no canine measurement
+//   limits  week 0 is the fresh cut and returns exactly 0 (no callus: only contact acts); just after it the law gives 0.3 MPa
+#pragma once
+#include <vector>
+
+namespace stifle
+{
+/// What the reference allows from first_week to last_week.
+struct CallusBracket
+{
+  double first_week, last_week, low_mpa, high_mpa;
+};
+const std::vector<CallusBracket> &callus_brackets();
+
+double callus_modulus_mpa(double week);
+} // namespace stifle
