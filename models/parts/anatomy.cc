@@ -1,0 +1,100 @@
+#include "models/parts/anatomy.h"
+
+namespace stifle
+{
+namespace
+{
+// Measures of the 30 kg dog with a 200 mm tibia. Every number below has a row in anatomy_sources().
+constexpr double reference_length_mm = 200;
+constexpr double reference_plateau_deg = 25; ///< plateau angle at which the landmarks on the plateau are stated
+constexpr double reference_stifle_deg = 140; ///< pose in which the strain of the cruciates is stated
+constexpr double cranial_pre_strain = 0.02, caudal_pre_strain = 0.01;
+
+void set_tibia(Anatomy &a, const TibiaParameters &tibia, double scale)
+{
+  a.plateau_radius_mm = 26 * scale;
+  a.plateau_half_length_mm = 14.5 * scale;
+  a.condyle_offset_mm = 10 * scale;
+  a.condyle_width_mm = 11 * scale;
+  a.hock_centre = Vector3(tibia.hock_offset_cranial_mm, tibia.hock_offset_medial_mm, -tibia.length_mm);
+  a.tendon_insertion = scale * Vector3(31, 0, -14);
+  a.hamstrings_tibia = scale * Vector3(5, 0, -45);
+  a.calcanean_origin = scale * Vector3(-9, 0, -60);
+  a.crus_centre_of_mass = Vector3(0, 0, -0.31 * tibia.length_mm);
+  const Matrix3 turn = rotation_about_y(a.plateau_angle_rad - radians(reference_plateau_deg));
+  a.cranial_cruciate_tibia = scale * (turn * Vector3(7, 0, 2));
+  a.caudal_cruciate_tibia = scale * (turn * Vector3(-11, 0, -7));
+  a.secondary_tibia = scale * (turn * Vector3(0, 0, -5));
+}
+
+void set_femur(Anatomy &a, double scale)
+{
+  a.condyle_radius_mm = 13 * scale;
+  a.femur_length_mm = 195 * scale;
+  a.cranial_cruciate_femur = scale * Vector3(-1, -4, 1);
+  a.caudal_cruciate_femur = scale * Vector3(3, 4, 1);
+  a.trochlea_centre = scale * Vector3(9, 0, 3);
+  a.trochlea_radius_mm = 22 * scale;
+  a.gastrocnemius_origin = scale * Vector3(-14, 0, 14);
+  a.quadriceps_origin = scale * Vector3(12, 0, 150);
+  a.hamstrings_origin = scale * Vector3(-60, 0, 190);
+  a.tendon_length_mm = 40 * scale;
+}
+
+void set_foot_and_masses(Anatomy &a, double mass_kg, double scale)
+{
+  a.foot_length_mm = 125 * scale;
+  a.calcaneus_tip = scale * Vector3(-20, 0, 34);
+  a.foot_centre_of_mass = a.calcaneus_tip + 0.514 * (Vector3(0, 0, -a.foot_length_mm) - a.calcaneus_tip);
+  a.body_weight_n = mass_kg * gravity_n_per_kg;
+  a.thigh_mass_kg = 0.0605 * mass_kg;
+  a.crus_mass_kg = 0.0141 * mass_kg;
+  a.foot_mass_kg = 0.0070 * mass_kg;
+  a.thigh_centre_fraction = 0.42;
+}
+
+/// Distance of the two ends in the sagittal plane, condyles resting on the plateau at the intercondylar point.
+double reference_distance_mm(const Anatomy &a, const Vector3 &on_tibia, const Vector3 &on_femur)
+{
+  const Vector3 centre = a.condyle_radius_mm * plateau_normal(a);
+  const Vector3 line = centre + femur_rotation(radians(reference_stifle_deg)) * on_femur - on_tibia;
+  return std::hypot(line.x(), line.z());
+}
+
+void set_cruciates(Anatomy &a, double scale)
+{
+  a.cranial_cruciate_stiffness_n_per_mm = 200 * scale; // modulus * area / length grows with size
+  a.caudal_cruciate_stiffness_n_per_mm = 220 * scale;
+  a.cruciate_toe_strain = 0.03;
+  a.cranial_cruciate_rest_mm =
+      reference_distance_mm(a, a.cranial_cruciate_tibia, a.cranial_cruciate_femur) / (1 + cranial_pre_strain);
+  a.caudal_cruciate_rest_mm =
+      reference_distance_mm(a, a.caudal_cruciate_tibia, a.caudal_cruciate_femur) / (1 + caudal_pre_strain);
+}
+} // namespace
+
+Vector3 plateau_chord(const Anatomy &anatomy)
+{
+  return {std::cos(anatomy.plateau_angle_rad), 0, std::sin(anatomy.plateau_angle_rad)};
+}
+
+Vector3 plateau_normal(const Anatomy &anatomy)
+{
+  return {-std::sin(anatomy.plateau_angle_rad), 0, std::cos(anatomy.plateau_angle_rad)};
+}
+
+Matrix3 femur_rotation(double stifle_angle_rad) { return rotation_about_y(pi - stifle_angle_rad); }
+
+Anatomy make_anatomy(const Scenario &scenario)
+{
+  Anatomy a;
+  const double scale = scenario.tibia.length_mm / reference_length_mm;
+  a.tibia_length_mm = scenario.tibia.length_mm;
+  a.plateau_angle_rad = radians(scenario.tibia.plateau_angle_deg);
+  set_tibia(a, scenario.tibia, scale);
+  set_femur(a, scale);
+  set_foot_and_masses(a, scenario.dog.mass_kg, scale);
+  set_cruciates(a, scale);
+  return a;
+}
+} // namespace stifle
