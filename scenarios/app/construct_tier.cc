@@ -1,0 +1,271 @@
+#include "scenarios/app/construct_tier.h"
+#include "mesh/construct.h"
+#include "models/core/error.h"
+#include "models/core/files.h"
+#include "models/core/log.h"
+#include "models/healing/callus.h"
+#include "scenarios/app/interrupt.h"
+#include "scenarios/app/margin_rows.h"
+#include "solver/construct_model.h"
+#include "viz/vtu.h"
+#include <atomic>
+#include <chrono>
+#include <filesystem>
+#include <fmt/format.h>
+#include <mutex>
+#include <thread>
+
+namespace stifle::app
+{
+namespace
+{
+using Clock = std::chrono::steady_clock;
+double since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+
+std::string case_file(const ConstructPlan &plan, double target_deg, bool operated)
+{
+  return fmt::format("{}/cases/{}_{:+06.2f}.json", plan.folder, operated ? "levelled" : "unoperated", target_deg);
+}
+
+solver::ConstructMaterials materials_of(const Scenario &scenario)
+{
+  solver::ConstructMaterials materials;
+  materials.cortex          = find_material("cortical_bone");
+  materials.cancellous      = find_material("cancellous_bone");
+  materials.plate           = find_material(scenario.plate.material);
+  materials.screw           = find_material(scenario.screws.material);
+  materials.thread_depth_mm = 0.5 * (scenario.screws.major_mm - scenario.screws.core_mm);
+  return materials;
+}
+
+solver::CutLaw cut_law(const Scenario &scenario, double week)
+{
+  solver::CutLaw law;
+  law.bonded   = scenario.healing.cut == "bonded";
+  law.friction = scenario.healing.friction;
+  const double modulus  = callus_modulus_mpa(week), poisson_ratio = 0.3;
+  law.callus_normal     = modulus / scenario.healing.gap_mm;
+  law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
+  return law;
+}
+
+/// One slope from mesh to states. The mesh step is serial (Gmsh keeps one global session).
+class SlopeRun
+{
+public:
+  SlopeRun(const ConstructPlan &plan, const Levelling &levelling, std::mutex &mesher)
+    : plan_(plan), anatomy_(make_anatomy(plan.scenario)), levelling_(levelling), mesher_(mesher)
+  {}
+
+  SlopeResult run()
+  {
+    result_.operated     = levelling_.cut;
+    result_.target_deg   = degrees(levelling_.target_angle_rad);
+    result_.achieved_deg = degrees(levelling_.achieved_angle_rad);
+    make_mesh();
+    make_model();
+    solve_states();
+    write_fields();
+    return std::move(result_);
+  }
+
+private:
+  void make_mesh()
+  {
+    std::lock_guard<std::mutex> lock(mesher_);
+    stop_if_interrupted();
+    const auto start = Clock::now();
+    construct_       = mesh::mesh_construct(plan_.scenario, anatomy_, levelling_);
+    result_.timing.push_back({"mesh", since(start)});
+    result_.tetrahedra           = construct_.mesh.tetrahedra.size();
+    result_.worst_quality        = construct_.worst_quality;
+    result_.cut_area_mm2         = construct_.cut_area_mm2;
+    result_.plateau_measured_deg = degrees(construct_.plateau_angle_rad);
+    result_.chord_mm             = construct_.chord_mm;
+    result_.warnings             = construct_.warnings;
+    log("mesh", fmt::format("{}: {} tetrahedra, worst quality {:.2f}, {:.1f} s", name(), result_.tetrahedra,
+                            result_.worst_quality, since(start)));
+    for (const std::string &warning : construct_.warnings)
+      log("warning", name() + ": " + warning);
+  }
+
+  void make_model()
+  {
+    stop_if_interrupted();
+    model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, materials_of(plan_.scenario));
+    result_.dofs = model_->n_dofs();
+    for (const auto &timing : model_->timing())
+      result_.timing.push_back({timing.name, timing.seconds});
+    log("factor", fmt::format("{}: {} unknowns", name(), result_.dofs));
+  }
+
+  void solve_states()
+  {
+    const auto            start = Clock::now();
+    const OperatedAnatomy bone  = operate(anatomy_, levelling_);
+    const Scenario       &s     = plan_.scenario;
+    for (double week : s.healing.weeks)
+      for (const Activity &activity : plan_.activities)
+        for (double percent : s.study.stance_percent)
+        {
+          stop_if_interrupted();
+          result_.states.push_back(solve_state(bone, week, activity, percent));
+        }
+    result_.timing.push_back({"states", since(start)});
+    log("states", fmt::format("{}: {} states, {:.1f} s", name(), result_.states.size(), since(start)));
+  }
+
+  StateRow solve_state(const OperatedAnatomy &bone, double week, const Activity &activity, double percent)
+  {
+    const auto          start   = Clock::now();
+    const LoadedInstant instant = loaded_instant(plan_.scenario, bone, activity, percent);
+    if (!instant.joint.converged)
+      throw Error(fmt::format("the joint did not converge: {}, {}, {} % of stance", name(), activity.name, percent));
+    StateRow row;
+    row.week     = week;
+    row.activity = activity.name;
+    row.percent  = percent;
+    row.state    = model_->solve(instant.joint.on_tibia, cut_law(plan_.scenario, week));
+    if (!row.state.converged)
+      throw Error(fmt::format("the cut contact did not converge: {}, week {}, {}, {} % of stance, residual {:.2e}", name(),
+                              week, activity.name, percent, row.state.contact_residual));
+    close(instant, row);
+    row.seconds = since(start);
+    return row;
+  }
+
+  /// The support must give back the hock force of the limb, and no moment about the hock axis.
+  void close(const LoadedInstant &instant, StateRow &row) const
+  {
+    const Vector3 fabella =
+      instant.joint.femur_origin + rotation_about_y(pi - instant.load.stifle_angle_rad) * anatomy_.gastrocnemius_origin;
+    const Vector3 hock         = foot_balance(instant.load, fabella, anatomy_.calcanean_origin).hock_on_tibia;
+    const double  stifle_nmm   = std::abs(net_moments(instant.load, anatomy_, true).stifle_nmm);
+    row.closure_force_percent  = 100 * (row.state.reaction_force_n - hock).norm() / hock.norm();
+    row.closure_moment_percent = 100 * std::abs(row.state.reaction_moment_nmm.y()) / stifle_nmm;
+    if (!(row.closure_force_percent < 1) || !(row.closure_moment_percent < 1))
+      throw Error(fmt::format("the chain does not close: {}, {}, {} %: force {:.3f} %, moment {:.3f} % (allowed 1 %)", name(),
+                              row.activity, row.percent, row.closure_force_percent, row.closure_moment_percent));
+  }
+
+  void write_fields()
+  {
+    const std::string mode = plan_.scenario.output.fields;
+    if (mode == "none" || result_.states.empty())
+      return;
+    const auto        start = Clock::now();
+    const std::size_t least = least_margin_state(plan_.scenario, result_.states);
+    for (std::size_t i = 0; i < result_.states.size(); ++i)
+      if (mode == "all" || i == least)
+        write_field(result_.states[i]);
+    result_.timing.push_back({"fields", since(start)});
+  }
+
+  void write_field(const StateRow &row)
+  {
+    stop_if_interrupted();
+    const OperatedAnatomy bone     = operate(anatomy_, levelling_);
+    const Activity       &activity = find_activity(row.activity);
+    model_->solve(loaded_instant(plan_.scenario, bone, activity, row.percent).joint.on_tibia,
+                  cut_law(plan_.scenario, row.week));
+    FieldFile file;
+    file.path     = fmt::format("fields/{}_{:+06.2f}_week_{:02.0f}_{}_{:03.0f}.vtu", levelling_.cut ? "levelled" : "unoperated",
+                                result_.target_deg, row.week, row.activity, row.percent);
+    file.week     = row.week;
+    file.activity = row.activity;
+    file.percent  = row.percent;
+    viz::write_vtu(plan_.folder + "/" + file.path, model_->field(), plan_.scenario.dog.limb == "left");
+    result_.fields.push_back(file);
+  }
+
+  const Activity &find_activity(const std::string &activity_name) const
+  {
+    for (const Activity &activity : plan_.activities)
+      if (activity.name == activity_name)
+        return activity;
+    throw Error("no activity " + activity_name);
+  }
+
+  std::string name() const
+  {
+    return fmt::format("{} {:.1f} deg", levelling_.cut ? "levelled to" : "unoperated", result_.target_deg);
+  }
+
+  const ConstructPlan                    &plan_;
+  Anatomy                                 anatomy_;
+  Levelling                               levelling_;
+  std::mutex                             &mesher_;
+  mesh::ConstructMesh                     construct_;
+  std::unique_ptr<solver::ConstructModel> model_;
+  SlopeResult                             result_;
+};
+
+std::vector<Levelling> slopes_of(const Scenario &scenario)
+{
+  const Anatomy          anatomy = make_anatomy(scenario);
+  std::vector<Levelling> slopes  = {no_levelling(anatomy)};
+  const auto            &kinds   = scenario.repair.kind;
+  if (std::find(kinds.begin(), kinds.end(), "levelling") != kinds.end())
+    for (double angle_deg : scenario.levelling.plateau_angles_deg)
+      slopes.push_back(plan_levelling(scenario, anatomy, radians(angle_deg)));
+  return slopes;
+}
+} // namespace
+
+LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent)
+{
+  const auto   &states = scenario.joint.ligament;
+  const bool    torn   = std::find(states.begin(), states.end(), "torn") != states.end();
+  LoadedInstant instant;
+  instant.load = stance_load(scenario, bone.anatomy, activity, percent);
+  JointCase joint_case{scenario, bone, torn ? LigamentState::torn : LigamentState::intact, LoadSet::stance, instant.load};
+  instant.joint = solve_joint(joint_case);
+  return instant;
+}
+
+std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
+{
+  const std::vector<Levelling> slopes = slopes_of(plan.scenario);
+  std::vector<SlopeResult>     results(slopes.size());
+  std::filesystem::create_directories(plan.folder + "/cases");
+  std::filesystem::create_directories(plan.folder + "/fields");
+  std::mutex               mesher;
+  std::atomic<std::size_t> next{0}, done{0};
+  const auto work = [&]() {
+    for (std::size_t i = next++; i < slopes.size() && !interrupted(); i = next++)
+    {
+      const double      target_deg = degrees(slopes[i].target_angle_rad);
+      const std::string file       = case_file(plan, target_deg, slopes[i].cut);
+      if (std::filesystem::exists(file) && from_json(read_file(file), plan.fingerprint, results[i]))
+        log("take up", fmt::format("slope {:.1f} deg: finished by an earlier run", target_deg));
+      else
+        try
+        {
+          results[i] = SlopeRun(plan, slopes[i], mesher).run();
+          write_file(file, to_json(results[i], plan.fingerprint));
+        }
+        catch (const Interrupted &)
+        {
+          return;
+        }
+        catch (const std::exception &error)
+        {
+          results[i].target_deg   = target_deg;
+          results[i].achieved_deg = degrees(slopes[i].achieved_angle_rad);
+          results[i].operated     = slopes[i].cut;
+          results[i].error        = error.what();
+          log("error", fmt::format("slope {:.1f} deg: {}", target_deg, error.what()));
+        }
+      log("slopes", fmt::format("{}/{} done", ++done, slopes.size()));
+    }
+  };
+  std::vector<std::thread> workers;
+  for (int t = 1; t < std::min<int>(plan.threads, slopes.size()); ++t)
+    workers.emplace_back(work);
+  work();
+  for (std::thread &worker : workers)
+    worker.join();
+  stop_if_interrupted();
+  return results;
+}
+} // namespace stifle::app

@@ -1,0 +1,63 @@
+#include "scenarios/app/prepare.h"
+#include "models/core/error.h"
+#include "models/core/nearest.h"
+#include "models/parts/levelling.h"
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace stifle::app
+{
+std::vector<Activity> chosen_activities(const Scenario &scenario, const std::string &file)
+{
+  const std::vector<Activity> table =
+      scenario.limb.activity_table ? read_activities(*scenario.limb.activity_table) : default_activities();
+  std::vector<std::string> names;
+  for (const Activity &activity : table)
+    names.push_back(activity.name);
+  std::vector<Activity>     chosen;
+  std::vector<InputProblem> problems;
+  for (const std::string &name : scenario.activities)
+  {
+    const auto found = std::find_if(table.begin(), table.end(), [&](const Activity &a) { return a.name == name; });
+    if (found != table.end())
+    {
+      chosen.push_back(*found);
+      continue;
+    }
+    InputProblem problem;
+    problem.file    = file;
+    problem.message = "unknown activity in activities";
+    problem.found   = name;
+    problem.allowed = fmt::format("{}", fmt::join(names, ", "));
+    problem.nearest = nearest(name, names);
+    problems.push_back(problem);
+  }
+  if (!problems.empty())
+    throw InputError(problems);
+  return chosen;
+}
+
+void check_geometry(const Scenario &scenario, const std::string &file)
+{
+  const auto &kinds = scenario.repair.kind;
+  if (std::find(kinds.begin(), kinds.end(), "levelling") == kinds.end())
+    return;
+  const Anatomy             anatomy = make_anatomy(scenario);
+  std::vector<InputProblem> problems;
+  for (double angle_deg : scenario.levelling.plateau_angles_deg)
+    try
+    {
+      plan_levelling(scenario, anatomy, radians(angle_deg));
+    }
+    catch (const Error &error)
+    {
+      InputProblem problem;
+      problem.file    = file;
+      problem.message = fmt::format("levelling to {} deg cannot be done on this bone", angle_deg);
+      problem.found   = error.what();
+      problems.push_back(problem);
+    }
+  if (!problems.empty())
+    throw InputError(problems);
+}
+} // namespace stifle::app

@@ -1,0 +1,166 @@
+#include "models/core/error.h"
+#include "models/core/files.h"
+#include "models/core/log.h"
+#include "models/joint/sweep.h"
+#include "models/joint/tables.h"
+#include "scenarios/app/closing.h"
+#include "scenarios/app/commands.h"
+#include "scenarios/app/construct_tier.h"
+#include "scenarios/app/interrupt.h"
+#include "scenarios/app/pictures.h"
+#include "scenarios/app/prepare.h"
+#include "scenarios/app/tables.h"
+#include "scenarios/app/versions.h"
+#include <algorithm>
+#include <chrono>
+#include <cstdint>
+#include <filesystem>
+#include <fmt/format.h>
+
+namespace stifle::app
+{
+namespace
+{
+/// FNV-1a, stable over machines: names the scenario and program a finished slope belongs to.
+std::string fingerprint_of(const std::string &text)
+{
+  std::uint64_t hash = 14695981039346656037ull;
+  for (unsigned char c : text)
+    hash = (hash ^ c) * 1099511628211ull;
+  return fmt::format("{:016x}", hash);
+}
+
+class Run
+{
+public:
+  Run(const Scenario &scenario, std::vector<Activity> activities, const RunOptions &options)
+    : scenario_(scenario), activities_(std::move(activities)), options_(options), anatomy_(make_anatomy(scenario))
+  {}
+
+  int all()
+  {
+    std::filesystem::create_directories(options_.out);
+    open_log(options_.out);
+    log("start", fmt::format("stifle {} | {} | {} kg | {} threads | {}", program_version(), scenario_.dog.name,
+                             scenario_.dog.mass_kg, options_.threads, caution()));
+    const std::string echo = echo_scenario(scenario_);
+    write_file(options_.out + "/scenario.yaml", echo);
+    phase("joint", [&] { joint_tier(); });
+    if (!options_.only_joint)
+      phase("construct", [&] {
+        slopes_ = run_construct_tier({scenario_, activities_, options_.out, fingerprint_of(echo + program_version()), options_.threads});
+        write_construct_tables(options_.out, scenario_, slopes_);
+      });
+    phase("pictures", [&] { write_pictures(options_.out, scenario_, slopes_); });
+    add_construct_phases();
+    write_summary(options_.out, scenario_, neutral_, slopes_, phases_);
+    fmt::print("\n{}\n", closing_text(scenario_, rows_, neutral_, slopes_));
+    print_phases();
+    fmt::print("{}\n", caution());
+    for (const SlopeResult &slope : slopes_)
+      if (!slope.error.empty())
+        return 1;
+    return 0;
+  }
+
+private:
+  template <class Work> void phase(const std::string &name, Work work)
+  {
+    const auto start = std::chrono::steady_clock::now();
+    work();
+    stop_if_interrupted();
+    phases_.push_back({name, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
+    log(name, fmt::format("phase done in {:.1f} s", phases_.back().seconds));
+  }
+
+  void joint_tier()
+  {
+    rows_ = joint_rows(scenario_, activities_);
+    write_joint_tables(options_.out, rows_);
+    std::size_t failed = 0;
+    for (const JointRow &row : rows_)
+      failed += !row.state.converged;
+    log("joint", fmt::format("{} postures, {} did not converge", rows_.size(), failed));
+    neutral_ = neutral_angles();
+  }
+
+  NeutralAngles neutral_angles() const
+  {
+    NeutralAngles angles;
+    const auto    in_degrees = [](std::optional<double> angle) { return angle ? std::optional(degrees(*angle)) : angle; };
+    Scenario      base       = scenario_;
+    base.limb.hamstrings_n   = 0;
+    const std::vector<Activity> shipped = default_activities();
+    const Activity             *walk    = find(activities_, "walk") ? find(activities_, "walk") : find(shipped, "walk");
+    for (LoadSet set : {LoadSet::axial, LoadSet::tendon, LoadSet::press, LoadSet::stance})
+      angles.by_load_set.emplace_back(to_string(set), in_degrees(neutral_plateau_angle(base, anatomy_, set, walk, 50)));
+    for (const Activity &activity : activities_)
+      angles.by_activity.emplace_back(activity.name,
+                                      in_degrees(neutral_plateau_angle(scenario_, anatomy_, LoadSet::stance, &activity, 50)));
+    return angles;
+  }
+
+  static const Activity *find(const std::vector<Activity> &activities, const std::string &name)
+  {
+    for (const Activity &activity : activities)
+      if (activity.name == name)
+        return &activity;
+    return nullptr;
+  }
+
+  /// Steps inside the construct tier, summed over slopes: they overlap when slopes run side by side.
+  void add_construct_phases()
+  {
+    std::vector<PhaseTime> sums;
+    for (const SlopeResult &slope : slopes_)
+      for (const SlopeTiming &timing : slope.timing)
+      {
+        const std::string name = "construct: " + timing.name + " (sum over slopes)";
+        auto same = std::find_if(sums.begin(), sums.end(), [&](const PhaseTime &p) { return p.name == name; });
+        if (same == sums.end())
+          sums.push_back({name, timing.seconds});
+        else
+          same->seconds += timing.seconds;
+      }
+    phases_.insert(phases_.end(), sums.begin(), sums.end());
+    phases_.push_back({"total", elapsed_seconds()});
+  }
+
+  void print_phases() const
+  {
+    for (const PhaseTime &p : phases_)
+      fmt::print("  {:<45} {:8.1f} s\n", p.name, p.seconds);
+    fmt::print("  peak memory {:.0f} MB; results in {}\n", peak_memory_mb(), options_.out);
+  }
+
+  Scenario                 scenario_;
+  std::vector<Activity>    activities_;
+  RunOptions               options_;
+  Anatomy                  anatomy_;
+  std::vector<JointRow>    rows_;
+  NeutralAngles            neutral_;
+  std::vector<SlopeResult> slopes_;
+  std::vector<PhaseTime>   phases_;
+};
+} // namespace
+
+int run_command(const RunOptions &options)
+{
+  const Scenario        scenario   = read_scenario(options.file);
+  std::vector<Activity> activities = chosen_activities(scenario, options.file);
+  check_geometry(scenario, options.file);
+  RunOptions filled = options;
+  if (filled.out.empty())
+    filled.out = "out/" + std::filesystem::path(options.file).stem().string();
+  catch_interrupts();
+  try
+  {
+    return Run(scenario, std::move(activities), filled).all();
+  }
+  catch (const Interrupted &)
+  {
+    log("stop", "interrupted; finished slopes are kept, the same command takes up");
+    return 130;
+  }
+}
+} // namespace stifle::app

@@ -1,0 +1,53 @@
+#include "scenarios/app/slope_result.h"
+#include <nlohmann/json.hpp>
+
+namespace nlohmann
+{
+template <> struct adl_serializer<stifle::Vector3>
+{
+  static void to_json(json &j, const stifle::Vector3 &v) { j = {v.x(), v.y(), v.z()}; }
+  static void from_json(const json &j, stifle::Vector3 &v) { v = {j.at(0), j.at(1), j.at(2)}; }
+};
+} // namespace nlohmann
+
+namespace stifle
+{
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PartPeak, part, von_mises_mpa, place_mm, error_estimate_percent, excluded, principal_strain,
+                                   volume_above_yield_mm3)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CutResult, contact_percent, gap_opening_max_mm, slip_max_mm, plateau_drift_deg,
+                                   load_through_bone_percent, load_percent_valid)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewResult, screw, axial_n, shear_n, bending_nmm)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConstructState, peaks, cut, screws, reaction_force_n, reaction_moment_nmm,
+                                   contact_iterations, contact_residual, converged)
+} // namespace stifle
+
+namespace stifle::app
+{
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, closure_force_percent, closure_moment_percent,
+                                   seconds)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
+                                   cut_area_mm2, plateau_measured_deg, chord_mm, states, fields, timing, warnings, error)
+
+std::string to_json(const SlopeResult &result, const std::string &fingerprint)
+{
+  return nlohmann::json{{"fingerprint", fingerprint}, {"slope", result}}.dump() + "\n";
+}
+
+bool from_json(const std::string &text, const std::string &fingerprint, SlopeResult &result)
+{
+  const nlohmann::json file = nlohmann::json::parse(text, nullptr, false);
+  if (!file.is_object() || file.value("fingerprint", "") != fingerprint || !file.contains("slope"))
+    return false;
+  try
+  {
+    result = file.at("slope").get<SlopeResult>();
+    return result.error.empty();
+  }
+  catch (const nlohmann::json::exception &)
+  {
+    return false;
+  }
+}
+} // namespace stifle::app

@@ -1,0 +1,51 @@
+// scenarios/app/slope_result.h - what the construct tier leaves for one plateau slope, and its file for taking up a run
+#pragma once
+#include "solver/results.h"
+#include <nlohmann/json_fwd.hpp>
+#include <string>
+#include <vector>
+
+namespace stifle::app
+{
+struct StateRow
+{
+  double         week = 0;
+  std::string    activity;
+  double         percent = 0;
+  ConstructState state;
+  double closure_force_percent  = 0; ///< |support reaction - hock force of the limb| / hock force
+  double closure_moment_percent = 0; ///< |reaction moment about the hock axis| / stifle moment
+  double seconds = 0;
+};
+
+struct FieldFile
+{
+  std::string path; ///< relative to the results folder
+  double      week = 0;
+  std::string activity;
+  double      percent = 0;
+};
+
+struct SlopeTiming
+{
+  std::string name;
+  double      seconds = 0;
+};
+
+struct SlopeResult
+{
+  double target_deg = 0, achieved_deg = 0;
+  bool   operated = false;
+  std::size_t tetrahedra = 0, dofs = 0;
+  double worst_quality = 0, cut_area_mm2 = 0, plateau_measured_deg = 0, chord_mm = 0;
+  std::vector<StateRow>    states; ///< week outermost, then activity, then percent
+  std::vector<FieldFile>   fields;
+  std::vector<SlopeTiming> timing;
+  std::vector<std::string> warnings;
+  std::string              error; ///< not empty: this slope failed, the rest is kept
+};
+
+std::string to_json(const SlopeResult &result, const std::string &fingerprint);
+/// Empty optional behaviour: returns false when the text is not a finished slope of this fingerprint.
+bool from_json(const std::string &text, const std::string &fingerprint, SlopeResult &result);
+} // namespace stifle::app

@@ -1,0 +1,201 @@
+#include "scenarios/app/tables.h"
+#include "models/core/files.h"
+#include "scenarios/app/versions.h"
+#include <fstream>
+#include <nlohmann/json.hpp>
+
+namespace stifle::app
+{
+namespace
+{
+void add_state_key(Table &table, const SlopeResult &slope, const StateRow &row)
+{
+  table.begin_row();
+  table.add(slope.achieved_deg);
+  table.add(row.week);
+  table.add(row.activity);
+  table.add(row.percent);
+}
+
+void add_place(Table &table, const Vector3 &place)
+{
+  for (int i = 0; i < 3; ++i)
+    table.add(place[i]);
+}
+
+std::string construct_csv(const std::vector<SlopeResult> &slopes)
+{
+  Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "part", "peak_von_mises_mpa", "x_mm", "y_mm", "z_mm",
+               "error_estimate_percent", "excluded", "peak_principal_strain", "volume_above_yield_mm3"});
+  for (const SlopeResult &slope : slopes)
+    for (const StateRow &row : slope.states)
+      for (const PartPeak &peak : row.state.peaks)
+      {
+        add_state_key(table, slope, row);
+        table.add(peak.part);
+        table.add(peak.von_mises_mpa);
+        add_place(table, peak.place_mm);
+        table.add(peak.error_estimate_percent);
+        table.add(peak.excluded ? 1.0 : 0.0);
+        table.add(peak.principal_strain);
+        table.add(peak.volume_above_yield_mm3);
+      }
+  return table.csv();
+}
+
+std::string cut_csv(const std::vector<SlopeResult> &slopes)
+{
+  Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "contact_percent", "gap_opening_max_mm",
+               "slip_max_mm", "plateau_drift_deg", "load_through_bone_percent"});
+  for (const SlopeResult &slope : slopes)
+    for (const StateRow &row : slope.states)
+    {
+      if (!slope.operated)
+        continue;
+      const CutResult &cut = row.state.cut;
+      add_state_key(table, slope, row);
+      table.add(cut.contact_percent);
+      table.add(cut.gap_opening_max_mm);
+      table.add(cut.slip_max_mm);
+      table.add(cut.plateau_drift_deg);
+      if (cut.load_percent_valid)
+        table.add(cut.load_through_bone_percent);
+      else
+        table.add_empty();
+    }
+  return table.csv();
+}
+
+std::string screws_csv(const std::vector<SlopeResult> &slopes)
+{
+  Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "screw", "axial_n", "shear_n", "bending_nmm"});
+  for (const SlopeResult &slope : slopes)
+    for (const StateRow &row : slope.states)
+      for (const ScrewResult &screw : row.state.screws)
+      {
+        add_state_key(table, slope, row);
+        table.add(screw.screw);
+        table.add(screw.axial_n);
+        table.add(screw.shear_n);
+        table.add(screw.bending_nmm);
+      }
+  return table.csv();
+}
+
+std::string margins_csv(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
+  Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "part", "mode", "demand", "capacity", "unit",
+               "margin", "low", "high", "verdict", "x_mm", "y_mm", "z_mm", "source"});
+  for (const SlopeResult &slope : slopes)
+    for (const MarginRow &row : margin_rows(scenario, slope))
+    {
+      table.begin_row();
+      table.add(row.plateau_angle_deg);
+      table.add(row.week);
+      table.add(row.activity);
+      table.add(row.percent);
+      table.add(row.part);
+      table.add(row.mode);
+      table.add(row.demand);
+      table.add(row.capacity);
+      table.add(row.unit);
+      if (row.margin)
+        table.add(*row.margin);
+      else
+        table.add_empty();
+      table.add_empty(); // low and high: computed when study.samples > 0
+      table.add_empty();
+      table.add(row.verdict);
+      add_place(table, row.place_mm);
+      table.add(row.source);
+    }
+  return table.csv();
+}
+
+nlohmann::json neutral_json(const std::vector<std::pair<std::string, std::optional<double>>> &angles)
+{
+  nlohmann::json object = nlohmann::json::object();
+  for (const auto &[name, angle] : angles)
+    object[name] = angle ? nlohmann::json(std::abs(*angle) < 1e-9 ? 0.0 : *angle) : nlohmann::json(nullptr);
+  return object;
+}
+
+nlohmann::json least_margin_json(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
+  nlohmann::json least = nlohmann::json::object();
+  for (const SlopeResult &slope : slopes)
+    for (const MarginRow &row : margin_rows(scenario, slope))
+      if (row.margin && (!least.contains(row.mode) || *row.margin < least[row.mode]["value"].get<double>()))
+        least[row.mode] = {{"value", *row.margin},
+                           {"part", row.part},
+                           {"activity", row.activity},
+                           {"week", row.week},
+                           {"plateau_angle_deg", row.plateau_angle_deg}};
+  return least;
+}
+
+nlohmann::json closure_json(const std::vector<SlopeResult> &slopes)
+{
+  double force = 0, moment = 0;
+  for (const SlopeResult &slope : slopes)
+    for (const StateRow &row : slope.states)
+    {
+      force  = std::max(force, row.closure_force_percent);
+      moment = std::max(moment, row.closure_moment_percent);
+    }
+  return {{"force_percent", force}, {"moment_percent", moment}};
+}
+} // namespace
+
+void write_construct_tables(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
+  write_file(folder + "/construct.csv", construct_csv(slopes));
+  write_file(folder + "/cut.csv", cut_csv(slopes));
+  write_file(folder + "/screws.csv", screws_csv(slopes));
+  write_file(folder + "/margins.csv", margins_csv(scenario, slopes));
+}
+
+void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
+                   const std::vector<SlopeResult> &slopes, const std::vector<PhaseTime> &phases)
+{
+  nlohmann::ordered_json summary;
+  summary["neutral_plateau_angle_deg"] = neutral_json(neutral.by_load_set);
+  summary["neutral_by_activity"]       = neutral_json(neutral.by_activity);
+  summary["least_margin"]              = least_margin_json(scenario, slopes);
+  summary["closure"]                   = closure_json(slopes);
+  summary["mesh"]                      = nlohmann::ordered_json::array();
+  for (const SlopeResult &slope : slopes)
+    if (slope.error.empty())
+      summary["mesh"].push_back({{"plateau_angle_deg", slope.achieved_deg},
+                                 {"tetrahedra", slope.tetrahedra},
+                                 {"dofs", slope.dofs},
+                                 {"worst_quality", slope.worst_quality},
+                                 {"cut_area_mm2", slope.cut_area_mm2},
+                                 {"chord_mm", slope.chord_mm},
+                                 {"plateau_angle_measured_deg", slope.plateau_measured_deg}});
+  summary["phases"] = nlohmann::ordered_json::array();
+  for (const PhaseTime &phase : phases)
+    summary["phases"].push_back({{"name", phase.name}, {"seconds", phase.seconds}});
+  summary["peak_memory_mb"] = peak_memory_mb();
+  for (const auto &[name, version] : program_versions())
+    summary["versions"][name] = version;
+  summary["assumptions"] = nlohmann::ordered_json::array();
+  for (const AssumptionRow &row : list_assumptions(scenario))
+    summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
+  for (const AssumptionRow &row : anatomy_sources())
+    summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
+  for (const SlopeResult &slope : slopes)
+    if (!slope.error.empty())
+      summary["errors"].push_back({{"plateau_angle_deg", slope.target_deg}, {"message", slope.error}});
+  write_file(folder + "/summary.json", summary.dump(2) + "\n");
+}
+
+double peak_memory_mb()
+{
+  std::ifstream status("/proc/self/status");
+  for (std::string line; std::getline(status, line);)
+    if (line.rfind("VmHWM:", 0) == 0)
+      return std::stod(line.substr(6)) / 1024.0;
+  return 0;
+}
+} // namespace stifle::app

@@ -1,0 +1,26 @@
+// scenarios/app/tables.h - construct.csv, cut.csv, screws.csv, margins.csv, summary.json; columns are the contract of design.md
+#pragma once
+#include "models/joint/joint.h"
+#include "scenarios/app/margin_rows.h"
+
+namespace stifle::app
+{
+void write_construct_tables(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes);
+
+struct PhaseTime
+{
+  std::string name;
+  double      seconds = 0;
+};
+
+struct NeutralAngles
+{
+  std::vector<std::pair<std::string, std::optional<double>>> by_load_set;  ///< axial, tendon, press, stance; degrees
+  std::vector<std::pair<std::string, std::optional<double>>> by_activity;  ///< at 50 % of stance; degrees
+};
+
+void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
+                   const std::vector<SlopeResult> &slopes, const std::vector<PhaseTime> &phases);
+
+double peak_memory_mb();
+} // namespace stifle::app
