@@ -24,6 +24,7 @@ struct InputProblem
   std::string found;   ///< what stands there (shortened), may be empty
   std::string allowed; ///< range, list or form, may be empty
   std::string nearest; ///< nearest known word, may be empty
+  std::string section; ///< key path for `stifle keys PATH`, may be empty
 };
 
 class InputError : public std::runtime_error
@@ -38,4 +39,6 @@ private:
 
 /// The text a user sees: one block a problem, then a count. Control characters are shown as escapes.
 std::string format_problems(const std::vector<InputProblem> &problems);
+/// Text from a user made safe to print: control characters and broken UTF-8 as escapes, cut after `max_bytes`.
+std::string shown(const std::string &text, std::size_t max_bytes = 80);
 } // namespace stifle
