@@ -29,7 +29,7 @@ std::vector<Activity> chosen_activities(const Scenario &scenario, const std::str
     problem.message = "unknown activity in activities";
     problem.found   = name;
     problem.allowed = fmt::format("{}", fmt::join(names, ", "));
-    problem.nearest = nearest(name, names);
+    problem.nearest = nearest_word(name, names);
     problems.push_back(problem);
   }
   if (!problems.empty())

@@ -1,0 +1,194 @@
+// The whole chain through the program itself, on a coarse mesh: files, columns, balance, taking up, interruption.
+#include "models/core/files.h"
+#include "tests/support/plain_stiffness.h"
+#include "tests/support/program.h"
+#include "viz/vtu.h"
+#include <csignal>
+#include <filesystem>
+#include <fstream>
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+namespace
+{
+const std::string small_dog = std::string(STIFLE_SOURCE_DIR) + "/tests/scenarios/small_dog.yaml";
+
+/// One run shared by the tests that only read.
+const std::string &finished_run()
+{
+  static const std::string folder = [] {
+    const std::string out = fresh_folder("run");
+    const ProgramRun  run = run_program("run " + small_dog + " --out " + out + " --threads 2");
+    if (run.exit_code != 0)
+      throw std::runtime_error("exit code " + std::to_string(run.exit_code) + "\n" + run.output);
+    return out;
+  }();
+  return folder;
+}
+
+json summary_of(const std::string &folder)
+{
+  std::ifstream file(folder + "/summary.json");
+  return json::parse(file);
+}
+
+/// Reads every file of the folder; throws on a torn one.
+void read_everything(const std::string &folder)
+{
+  for (const auto &entry : fs::recursive_directory_iterator(folder))
+  {
+    const std::string kind = entry.path().extension().string();
+    if (kind == ".csv")
+      stifle::read_table(entry.path().string());
+    if (kind == ".json")
+    {
+      std::ifstream file(entry.path());
+      if (!json::accept(file))
+        throw std::runtime_error("torn " + entry.path().string());
+    }
+    if (kind == ".vtu")
+      stifle::viz::read_vtu(entry.path().string());
+  }
+}
+} // namespace
+
+TEST(Run, LeavesEveryFileOfTheContract)
+{
+  for (const char *name : {"scenario.yaml", "joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "screws.csv",
+                           "margins.csv", "summary.json", "fields.pvd", "log.txt"})
+    EXPECT_TRUE(fs::exists(finished_run() + "/" + name)) << name;
+}
+
+TEST(Run, NamesTheColumnsOfTheContract)
+{
+  // Source: design.md, table "Results in DIR".
+  const std::vector<std::pair<std::string, std::vector<std::string>>> contract = {
+      {"joint.csv",
+       {"plateau_angle_deg", "plateau_angle_target_deg", "ligament", "repair", "load_set", "activity", "stance_percent",
+        "stifle_angle_deg", "ground_force_n", "quadriceps_n", "patellar_tendon_n", "gastrocnemius_n", "hamstrings_n",
+        "hock_force_n", "joint_force_n", "thrust_n", "thrust_low_n", "thrust_high_n", "normal_n", "cruciate_cranial_n",
+        "cruciate_caudal_n", "collateral_medial_n", "collateral_lateral_n", "repair_load_n", "contact_medial_n",
+        "contact_lateral_n", "peak_pressure_mpa", "translation_cranial_mm", "rotation_internal_deg", "tendon_angle_deg",
+        "iterations", "converged"}},
+      {"joint_pose.csv", {"point", "x_mm", "y_mm", "z_mm", "fx_n", "fy_n", "fz_n"}},
+      {"construct.csv",
+       {"plateau_angle_deg", "week", "activity", "stance_percent", "part", "peak_von_mises_mpa", "x_mm", "y_mm", "z_mm",
+        "error_estimate_percent", "excluded", "peak_principal_strain", "volume_above_yield_mm3"}},
+      {"cut.csv",
+       {"plateau_angle_deg", "week", "activity", "stance_percent", "contact_percent", "gap_opening_max_mm", "slip_max_mm",
+        "plateau_drift_deg", "load_through_bone_percent"}},
+      {"screws.csv",
+       {"plateau_angle_deg", "week", "activity", "stance_percent", "screw", "axial_n", "shear_n", "bending_nmm"}},
+      {"margins.csv",
+       {"plateau_angle_deg", "week", "activity", "stance_percent", "part", "mode", "demand", "capacity", "unit", "margin",
+        "low", "high", "verdict", "x_mm", "y_mm", "z_mm", "source"}}};
+  for (const auto &[file, columns] : contract)
+  {
+    const stifle::ReadTable table = stifle::read_table(finished_run() + "/" + file);
+    EXPECT_FALSE(table.rows.empty()) << file;
+    for (const std::string &column : columns)
+      EXPECT_NO_THROW(table.column(column)) << file << " " << column;
+  }
+}
+
+TEST(Run, ClosesTheBalanceOfTheLimbThroughTheConstruct)
+{
+  // Source: design.md "Construct": reaction equals the hock force within 1 %, moment about the hock axis within 1 %.
+  const json closure = summary_of(finished_run())["closure"];
+  EXPECT_LT(closure["force_percent"].get<double>(), 1.0);
+  EXPECT_LT(closure["moment_percent"].get<double>(), 1.0);
+}
+
+TEST(Run, FieldFilesBalanceFromTheFileAlone)
+{
+  unsigned files = 0;
+  for (const auto &entry : fs::directory_iterator(finished_run() + "/fields"))
+  {
+    ++files;
+    // K u = f at every node, K assembled by the test from the file; relative to the largest nodal force.
+    EXPECT_LT(worst_unbalanced(stifle::viz::read_vtu(entry.path().string())), 1e-6) << entry.path();
+  }
+  EXPECT_EQ(files, 2u); // the unoperated bone and one levelled slope
+}
+
+TEST(Run, NeutralSlopeOfAnAxialForceIsZero)
+{
+  // Requirement: a force along the functional axis leaves no thrust on a level plateau only (J3: thrust = F sin(slope)).
+  EXPECT_NEAR(summary_of(finished_run())["neutral_plateau_angle_deg"]["axial"].get<double>(), 0.0, 1e-6);
+}
+
+TEST(Run, ThrustFallsWithTheSlope)
+{
+  // Requirement: levelling lowers the thrust of every activity (joint.md section 2: P, G, R unchanged, both angles fall).
+  const stifle::ReadTable table = stifle::read_table(finished_run() + "/joint.csv");
+  const int slope = table.column("plateau_angle_deg"), thrust = table.column("thrust_n"), repair = table.column("repair"),
+            ligament = table.column("ligament"), activity = table.column("activity"), percent = table.column("stance_percent");
+  double last_slope = -1e9, last_thrust = -1e9;
+  unsigned compared = 0;
+  std::vector<std::pair<double, double>> curve;
+  for (const auto &row : table.rows)
+    if (row[repair] == "levelling" && row[ligament] == "torn" && row[activity] == "walk" && std::stod(row[percent]) == 50)
+      curve.emplace_back(std::stod(row[slope]), std::stod(row[thrust]));
+  std::sort(curve.begin(), curve.end());
+  for (const auto &[s, t] : curve)
+  {
+    if (s > last_slope + 1e-6)
+    {
+      EXPECT_GT(t, last_thrust) << "slope " << s;
+      ++compared;
+    }
+    last_slope = s;
+    last_thrust = t;
+  }
+  EXPECT_GE(compared, 5u);
+}
+
+TEST(Run, TakesUpWhatAnEarlierRunFinished)
+{
+  const std::string out   = fresh_folder("take_up");
+  fs::copy(finished_run(), out, fs::copy_options::recursive);
+  const std::string before = stifle::read_file(out + "/construct.csv");
+  const ProgramRun  again  = run_program("run " + small_dog + " --out " + out);
+  EXPECT_EQ(again.exit_code, 0) << again.output;
+  EXPECT_NE(again.output.find("finished by an earlier run"), std::string::npos);
+  EXPECT_EQ(again.output.find("tetrahedra, worst"), std::string::npos) << "meshed again";
+  EXPECT_EQ(stifle::read_file(out + "/construct.csv"), before);
+}
+
+TEST(Run, SurvivesInterruptAndKill)
+{
+  for (const auto &[number, code] : {std::pair(SIGINT, 130), std::pair(SIGKILL, 128 + SIGKILL)})
+    for (const double seconds : {0.3, 4.0})
+    {
+      const std::string out = fresh_folder("stopped");
+      const ProgramRun  run = run_and_signal({"run", small_dog, "--out", out}, number, seconds);
+      EXPECT_EQ(run.exit_code, code);
+      EXPECT_NO_THROW(read_everything(out));
+      fs::remove_all(out);
+    }
+}
+
+TEST(Run, ThreadCountChangesNoDigit)
+{
+  const std::string out = fresh_folder("one_thread");
+  const ProgramRun  run = run_program("run " + small_dog + " --out " + out + " --threads 1");
+  ASSERT_EQ(run.exit_code, 0) << run.output;
+  for (const char *name : {"joint.csv", "construct.csv", "cut.csv", "screws.csv", "margins.csv"})
+    EXPECT_EQ(stifle::read_file(out + "/" + name), stifle::read_file(finished_run() + "/" + name)) << name;
+}
+
+TEST(Run, LeftLimbGivesTheSameTables)
+{
+  // Requirement: a left limb is computed mirrored; tables are anatomical and equal (design.md "Frames").
+  const std::string out      = fresh_folder("left");
+  std::string       scenario = stifle::read_file(small_dog);
+  scenario.replace(scenario.find("limb: right"), 11, "limb: left");
+  stifle::write_file(out + "/left.yaml", scenario);
+  const ProgramRun run = run_program("run " + out + "/left.yaml --out " + out + "/results");
+  ASSERT_EQ(run.exit_code, 0) << run.output;
+  for (const char *name : {"joint.csv", "construct.csv", "screws.csv", "margins.csv"})
+    EXPECT_EQ(stifle::read_file(out + "/results/" + name), stifle::read_file(finished_run() + "/" + name)) << name;
+}

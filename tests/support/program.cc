@@ -1,0 +1,64 @@
+#include "tests/support/program.h"
+#include <array>
+#include <chrono>
+#include <csignal>
+#include <cstdio>
+#include <fcntl.h>
+#include <filesystem>
+#include <stdexcept>
+#include <sys/wait.h>
+#include <thread>
+#include <unistd.h>
+
+namespace
+{
+int code_of(int status) { return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status); }
+} // namespace
+
+ProgramRun run_program(const std::string &arguments)
+{
+  const auto        start   = std::chrono::steady_clock::now();
+  const std::string command = std::string(STIFLE_BINARY) + " " + arguments + " 2>&1";
+  FILE             *pipe    = popen(command.c_str(), "r");
+  if (!pipe)
+    throw std::runtime_error("cannot start " + command);
+  ProgramRun             run;
+  std::array<char, 4096> buffer;
+  for (std::size_t n; (n = fread(buffer.data(), 1, buffer.size(), pipe)) > 0;)
+    run.output.append(buffer.data(), n);
+  run.exit_code = code_of(pclose(pipe));
+  run.seconds   = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  return run;
+}
+
+ProgramRun run_and_signal(const std::vector<std::string> &arguments, int signal_number, double seconds)
+{
+  const pid_t child = fork();
+  if (child == 0)
+  {
+    std::vector<char *> words = {const_cast<char *>(STIFLE_BINARY)};
+    for (const std::string &word : arguments)
+      words.push_back(const_cast<char *>(word.c_str()));
+    words.push_back(nullptr);
+    const int quiet = open("/dev/null", O_WRONLY);
+    dup2(quiet, 1);
+    dup2(quiet, 2);
+    execv(STIFLE_BINARY, words.data());
+    _exit(127);
+  }
+  std::this_thread::sleep_for(std::chrono::duration<double>(seconds));
+  kill(child, signal_number);
+  int status = 0;
+  waitpid(child, &status, 0);
+  ProgramRun run;
+  run.exit_code = code_of(status);
+  return run;
+}
+
+std::string fresh_folder(const std::string &name)
+{
+  const auto folder = std::filesystem::temp_directory_path() / ("stifle_" + name + "_" + std::to_string(getpid()));
+  std::filesystem::remove_all(folder);
+  std::filesystem::create_directories(folder);
+  return folder.string();
+}

@@ -1,0 +1,17 @@
+// tests/support/program.h - runs the stifle binary and reads what it left
+#pragma once
+#include <string>
+#include <vector>
+
+struct ProgramRun
+{
+  int         exit_code = -1; ///< 128 + n when ended by signal n
+  std::string output;         ///< standard output and error together
+  double      seconds = 0;
+};
+/// `arguments` go through the shell; STIFLE_BINARY is put before them.
+ProgramRun run_program(const std::string &arguments);
+/// Starts the program, sends `signal_number` after `seconds`, waits for its end.
+ProgramRun run_and_signal(const std::vector<std::string> &arguments, int signal_number, double seconds);
+/// A new empty folder below the system's temporary folder.
+std::string fresh_folder(const std::string &name);
