@@ -1,0 +1,14 @@
+// models/joint/tables.h - joint.csv and joint_pose.csv of the results contract (design.md "Results")
+//   frame   tibia of a right limb, anatomical: equal for both limbs;  units in the column names; empty cell = not computed
+#pragma once
+#include "models/core/files.h"
+#include "models/joint/sweep.h"
+
+namespace stifle
+{
+Table joint_table(const std::vector<JointRow> &rows);
+/// Named points of every converged row, with the force that acts there on tibia or foot (on the foot: centre_of_pressure).
+Table joint_pose_table(const std::vector<JointRow> &rows);
+/// Writes joint.csv and joint_pose.csv into `folder`.
+void write_joint_tables(const std::string &folder, const std::vector<JointRow> &rows);
+} // namespace stifle
