@@ -23,16 +23,32 @@ struct Source
 struct Range
 {
   double      low, high;
-  std::string unit; ///< "mm", "N", "" for a pure number
+  std::string unit;      ///< "mm", "N", "" for a pure number
+  std::string note = ""; ///< "in this version": a value outside is promised, not wrong
+};
+/// For a list of numbers (one value counts as a list of one).
+struct RangeList
+{
+  double      low, high;
+  std::string unit;
+  std::size_t least = 1, most = 60;
+  bool        distinct = true; ///< the same number twice is refused
 };
 struct OneOf
 {
   std::vector<std::string> choices;
+  std::vector<std::string> later = {}; ///< words of the contract that this version cannot do yet
 };
 struct AnyText
 {
 };
-using Check = std::variant<AnyText, Range, OneOf>;
+struct ExistingFile ///< null or a file that is there; relative to the folder of the scenario
+{
+};
+struct OnlyNull ///< promised for a later version; today only null
+{
+};
+using Check = std::variant<AnyText, Range, RangeList, OneOf, ExistingFile, OnlyNull>;
 
 /// The value behind a key. Vectors take one value or a list; optionals take null.
 using Value = std::variant<double *, int *, bool *, std::string *, std::optional<double> *, std::optional<std::string> *,

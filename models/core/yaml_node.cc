@@ -185,11 +185,11 @@ std::optional<bool> YamlReader::yes_or_no(const YamlNode &node, const std::strin
 std::optional<std::string> YamlReader::word(const YamlNode &node, const std::string &path,
                                             const std::vector<std::string> &choices, const std::string &default_text)
 {
-  const std::string any     = "text of 1 to 200 bytes without control characters";
+  const std::string any     = "text of 1 to 400 bytes without control characters";
   const std::string allowed = with_default(choices.empty() ? any : join(choices), default_text);
   if (node.kind != YamlNode::Kind::scalar)
     problem(node, path + " must be " + (choices.empty() ? "text" : "one word") + ", not " + kind_name(node), node.excerpt(), allowed);
-  else if (choices.empty() && (node.text.empty() || node.text.size() > 200 || has_control(node.text)))
+  else if (choices.empty() && (node.text.empty() || node.text.size() > 400 || has_control(node.text)))
     problem(node, path + " is not usable text", node.excerpt(), allowed);
   else if (!choices.empty() && std::find(choices.begin(), choices.end(), node.text) == choices.end())
     problem(node, path + " is not one of the allowed words", node.excerpt(), allowed, nearest_word(node.text, choices));

@@ -36,6 +36,7 @@ public:
   explicit YamlReader(const std::string &file, const std::string &section = "");
 
   const std::string &file() const { return file_; }
+  void set_section(const std::string &section) { section_ = section; }
   const YamlNode    &root() const { return root_; }
 
   /// False when `node` is no mapping. Every unknown, repeated or missing key becomes a problem. `path` is "" at the top.
@@ -50,7 +51,7 @@ public:
   std::optional<int> whole_number(const YamlNode &node, const std::string &path, const Range &range,
                                   const std::string &default_text = "");
   std::optional<bool> yes_or_no(const YamlNode &node, const std::string &path, const std::string &default_text = "");
-  /// No choices: any text of 1 to 200 bytes without control characters.
+  /// No choices: any text of 1 to 400 bytes without control characters.
   std::optional<std::string> word(const YamlNode &node, const std::string &path,
                                   const std::vector<std::string> &choices = {}, const std::string &default_text = "");
 

@@ -1,0 +1,153 @@
+#include "models/core/check_scenario.h"
+#include "models/core/nearest.h"
+#include "models/limb/activities.h"
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace stifle
+{
+namespace
+{
+constexpr int max_sweep_points = 400;
+
+class Combinations
+{
+public:
+  Combinations(YamlReader &reader, const Scenario &scenario, const std::set<std::string> &failed)
+    : reader_(reader), scenario_(scenario), failed_(failed)
+  {}
+  void arc_is_placed_once();
+  void targets_lower_the_plateau();
+  void sweep_is_finite();
+  void thread_is_outside_the_core();
+  void details_are_finer();
+  void activities_are_in_the_table();
+
+private:
+  bool judged(const std::string &a, const std::string &b = "") const { return failed_.count(a) == 0 && failed_.count(b) == 0; }
+  /// Where the key stands: the value, else the section, else the top of the file.
+  const YamlNode &place(const std::string &section, const std::string &key, std::size_t item = 0) const
+  {
+    const YamlNode *parent = section.empty() ? &reader_.root() : reader_.root().find(section);
+    const YamlNode *node   = parent == nullptr ? nullptr : parent->find(key);
+    if (node == nullptr)
+      return parent == nullptr ? reader_.root() : *parent;
+    return item < node->items.size() ? node->items[item] : *node;
+  }
+  void problem(const std::string &section, const YamlNode &at, const std::string &message, const std::string &found,
+               const std::string &allowed, const std::string &nearest = "")
+  {
+    reader_.set_section(section);
+    reader_.problem(at, message, found, allowed, nearest);
+  }
+  std::vector<Activity> table();
+
+  YamlReader                  &reader_;
+  const Scenario              &scenario_;
+  const std::set<std::string> &failed_;
+};
+
+void Combinations::arc_is_placed_once()
+{
+  const auto &width = scenario_.tibia.tuberosity_width_mm, &offset = scenario_.levelling.centre_offset_mm;
+  if (judged("tibia.tuberosity_width_mm", "levelling.centre_offset_mm") && width && offset)
+    problem("levelling", place("levelling", "centre_offset_mm"),
+            fmt::format("levelling.centre_offset_mm must be absent: the arc is placed by tibia.tuberosity_width_mm ({} mm)", *width),
+            to_string_exact(*offset), "null, or tibia.tuberosity_width_mm: null");
+}
+
+void Combinations::targets_lower_the_plateau()
+{
+  const auto &kind   = scenario_.repair.kind;
+  const bool  needed = std::find(kind.begin(), kind.end(), "levelling") != kind.end();
+  if (!needed || !judged("tibia.plateau_angle_deg", "levelling.plateau_angles_deg") || !judged("repair.kind"))
+    return;
+  const auto  &targets = scenario_.levelling.plateau_angles_deg;
+  const double plateau = scenario_.tibia.plateau_angle_deg;
+  const bool   written = reader_.root().find("levelling") != nullptr && reader_.root().find("levelling")->find("plateau_angles_deg") != nullptr;
+  for (std::size_t i = 0; i < targets.size(); ++i)
+    if (targets[i] > plateau)
+      problem("levelling", written ? place("levelling", "plateau_angles_deg", i) : place("tibia", "plateau_angle_deg"),
+              fmt::format("levelling.plateau_angles_deg[{}] is steeper than the plateau before surgery", i + 1),
+              to_string_exact(targets[i]) + (written ? "" : " (default)"),
+              fmt::format("at most tibia.plateau_angle_deg, {} (deg)", plateau));
+}
+
+void Combinations::sweep_is_finite()
+{
+  const auto &sweep = scenario_.study.sweep_plateau_deg;
+  if (!judged("study.sweep_plateau_deg") || sweep.size() != 3)
+    return;
+  const std::string found = fmt::format("[{}, {}, {}]", sweep[0], sweep[1], sweep[2]), path = "study.sweep_plateau_deg";
+  if (sweep[0] >= sweep[1])
+    problem("study", place("study", "sweep_plateau_deg"), path + ": the first angle must be below the last", found, "first < last");
+  if (sweep[2] <= 0)
+    problem("study", place("study", "sweep_plateau_deg", 2), path + ": the step must be above 0", to_string_exact(sweep[2]), "step > 0");
+  else if (std::floor((sweep[1] - sweep[0]) / sweep[2] + 1e-9) + 1 > max_sweep_points)
+    problem("study", place("study", "sweep_plateau_deg", 2), path + " has too many points", found, fmt::format("at most {} points", max_sweep_points));
+}
+
+void Combinations::thread_is_outside_the_core()
+{
+  const auto &screws = scenario_.screws;
+  if (judged("screws.core_mm", "screws.major_mm") && screws.core_mm >= screws.major_mm)
+    problem("screws", place("screws", "core_mm"), "screws.core_mm must be smaller than screws.major_mm", to_string_exact(screws.core_mm),
+            fmt::format("below {} (mm)", screws.major_mm));
+}
+
+void Combinations::details_are_finer()
+{
+  const auto &mesh = scenario_.mesh;
+  if (judged("mesh.bone_size_mm", "mesh.detail_size_mm") && mesh.detail_size_mm > mesh.bone_size_mm)
+    problem("mesh", place("mesh", "detail_size_mm"), "mesh.detail_size_mm is coarser than mesh.bone_size_mm", to_string_exact(mesh.detail_size_mm),
+            fmt::format("at most {} (mm)", mesh.bone_size_mm));
+}
+
+std::vector<Activity> Combinations::table()
+{
+  if (!scenario_.limb.activity_table)
+    return default_activities();
+  try
+  {
+    return read_activities(*scenario_.limb.activity_table);
+  }
+  catch (const InputError &error)
+  {
+    for (InputProblem problem : error.problems())
+    {
+      problem.section = "limb";
+      reader_.problems().push_back(problem);
+    }
+    return {};
+  }
+}
+
+void Combinations::activities_are_in_the_table()
+{
+  if (!judged("limb.activity_table"))
+    return;
+  const std::vector<Activity> activities = table();
+  if (activities.empty() || !judged("activities"))
+    return;
+  std::vector<std::string> names;
+  for (const Activity &activity : activities)
+    names.push_back(activity.name);
+  for (std::size_t i = 0; i < scenario_.activities.size(); ++i)
+    if (std::find(names.begin(), names.end(), scenario_.activities[i]) == names.end())
+      problem("activities", place("", "activities", i), fmt::format("activities[{}] is not in the activity table", i + 1),
+              scenario_.activities[i], join(names), nearest_word(scenario_.activities[i], names));
+}
+} // namespace
+
+void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set<std::string> &failed)
+{
+  Combinations combinations(reader, scenario, failed);
+  combinations.arc_is_placed_once();
+  combinations.targets_lower_the_plateau();
+  combinations.sweep_is_finite();
+  combinations.thread_is_outside_the_core();
+  combinations.details_are_finer();
+  combinations.activities_are_in_the_table();
+}
+} // namespace stifle

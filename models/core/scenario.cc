@@ -1,0 +1,210 @@
+// models/core/scenario.cc - the one declaration of every key: value, check, source of the default, manual sentence
+//   sources point at the paper or say that there is none; ranges are what the program accepts, not what is normal
+#include "models/core/scenario.h"
+#include "models/parts/material.h"
+
+namespace stifle
+{
+namespace
+{
+const Source naming{Label::common_practice, "names and switches need no source"};
+const Source joint_assumption{Label::assumption, "no measurement found; vary it to see what it does"};
+
+void visit_dog(ParameterVisitor &v, DogParameters &p)
+{
+  v.value("name", &p.name, AnyText{}, naming, "Name used in titles, without effect on any number.");
+  v.value("mass_kg", &p.mass_kg, Range{2, 100, "kg"},
+          {Label::assumption, "the 30 kg dog whose stance loads are worked out in the literature sheet, section 6"},
+          "Body mass, kg; ground forces and segment masses scale with it.");
+  v.value("limb", &p.limb, OneOf{{"right", "left"}}, naming,
+          "Hind limb, without unit; tables are anatomical and equal for both, fields and pictures are mirrored.");
+}
+
+void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
+{
+  v.value("length_mm", &p.length_mm, Range{60, 320, "mm"},
+          {Label::memory, "195 to 205 mm at 30 kg, Labrador size"},
+          "Intercondylar point to hock centre, mm; all landmarks scale with it.");
+  v.value("plateau_angle_deg", &p.plateau_angle_deg, Range{0, 50, "deg"},
+          {Label::abstract, "25 +- 3 deg, healthy Labradors, n = 30, VCOT 2013;26:266"},
+          "Fall of the medial plateau towards caudal before surgery, deg, against the perpendicular of the functional axis.");
+  v.value("tuberosity_width_mm", &p.tuberosity_width_mm, Range{3, 25, "mm"},
+          {Label::abstract, "10.8 +- 2.7 mm in unfractured tuberosities, Vet Surg 2008, 10.1111/j.1532-950X.2008.00391.x"},
+          "Bone left between tendon insertion and cut, mm; the arc centre moves until it is met (null: it is measured).");
+  v.value("surface", &p.surface, OnlyNull{}, naming, "STL file of a user's tibia, no unit; not available in this version.");
+  v.value("cortex_mm", &p.cortex_mm, Range{0.5, 6, "mm"}, {Label::assumption, "no canine cortex map found; uniform shell"},
+          "Thickness of the cortical shell, mm.");
+  v.value("hock_offset_cranial_mm", &p.hock_offset_cranial_mm, Range{-20, 20, "mm"}, joint_assumption,
+          "Hock centre off the functional axis towards cranial, mm.");
+  v.value("hock_offset_medial_mm", &p.hock_offset_medial_mm, Range{-20, 20, "mm"}, joint_assumption,
+          "Hock centre off the functional axis towards medial, mm.");
+}
+
+void visit_joint(ParameterVisitor &v, JointParameters &p)
+{
+  v.value("dimension", &p.dimension, Range{2, 2, "", "in this version"}, naming,
+          "Dimension of the joint model, no unit: 2 is the sagittal plane; 3 comes in a later version.");
+  v.value("ligament", &p.ligament, OneOf{{"intact", "torn"}}, naming, "State of the cranial cruciate ligament, no unit.");
+  v.value("contact_medial_share", &p.contact_medial_share, Range{0, 1, ""}, joint_assumption,
+          "Part of the contact force on the medial condyle, pure number.");
+  v.value("tendon_offset_medial_mm", &p.tendon_offset_medial_mm, Range{-10, 10, "mm"}, joint_assumption,
+          "Patellar tendon off the mid-plane towards medial, mm.");
+  v.value("layer_modulus_mpa", &p.layer_modulus_mpa, Range{0.5, 100, "MPa"},
+          {Label::memory, "cartilage under quick loading 5 to 10 MPa"}, "Modulus of the bonded contact layer, MPa.");
+  v.value("layer_thickness_mm", &p.layer_thickness_mm, Range{0.2, 6, "mm"},
+          {Label::second_hand, "cartilage of the stifle 0.6 to 1.3 mm; both surfaces together"},
+          "Thickness of both cartilage layers together, mm.");
+  v.value("secondary_slack_mm", &p.secondary_slack_mm, Range{0, 20, "mm"}, joint_assumption,
+          "Cranial travel before collaterals, capsule and meniscal rim resist, mm.");
+  v.value("secondary_stiffness_n_per_mm", &p.secondary_stiffness_n_per_mm, Range{1, 500, "N/mm"}, joint_assumption,
+          "Stiffness of collaterals, capsule and meniscal rim along the plateau, N/mm.");
+}
+
+void visit_loads(ParameterVisitor &v, LoadParameters &p)
+{
+  v.value("set", &p.set, OneOf{{"stance", "press", "axial", "tendon"}}, naming,
+          "Load sets, no unit: stance is the balance of the whole limb, the others imitate test benches.");
+  v.value("axial_force_n", &p.axial_force_n, Range{1, 5000, "N"},
+          {Label::assumption, "near two thirds of the body weight of a 30 kg dog; thrust is linear in it in the set axial"},
+          "Size of the force in the sets press, axial and tendon, N.");
+  v.value("stifle_angle_deg", &p.stifle_angle_deg, Range{60, 165, "deg"},
+          {Label::abstract, "cadaver work holds 135 deg; mean standing angle 145 deg, Vet Sci 2022;9:644"},
+          "Angle of the stifle held in the sets press, axial and tendon, deg; 180 is straight.");
+}
+
+void visit_limb(ParameterVisitor &v, LimbParameters &p)
+{
+  v.value("activity_table", &p.activity_table, ExistingFile{}, naming,
+          "YAML file that replaces models/limb/activities.yaml, no unit; relative to this file.");
+  v.value("gastrocnemius_share", &p.gastrocnemius_share, Range{0, 1, ""},
+          {Label::assumption, "0.67 in the stance sheet of the literature; the rest starts on the tibia"},
+          "Part of the calcanean force that crosses the stifle, pure number.");
+  v.value("hamstrings_n", &p.hamstrings_n, Range{0, 1000, "N"},
+          {Label::assumption, "the stance sheet has no hamstrings"}, "Hamstring force, N.");
+}
+
+void visit_repair(ParameterVisitor &v, RepairParameters &p)
+{
+  v.value("kind", &p.kind, OneOf{{"none", "levelling"}, {"wedge", "suture", "advancement"}}, naming,
+          "Repair, no unit; none is the unoperated joint.");
+}
+
+void visit_levelling(ParameterVisitor &v, LevellingParameters &p)
+{
+  v.value("plateau_angles_deg", &p.plateau_angles_deg, RangeList{-10, 50, "deg", 1, 20},
+          {Label::common_practice, "6 deg is near the usual target; 0, 10 and 15 bracket it"},
+          "Target plateau angles after levelling, deg; none may exceed tibia.plateau_angle_deg.");
+  v.value("saw_radius_mm", &p.saw_radius_mm, Range{8, 40, "mm"},
+          {Label::memory, "blades of 12 to 30 mm in steps of 3; 24 and 27 common at 25 to 40 kg"},
+          "Radius of the arc cut, mm.");
+  v.value("centre_offset_mm", &p.centre_offset_mm, Range{-40, 40, "mm"}, naming,
+          "Arc centre cranial of the intercondylar point, mm; null while tibia.tuberosity_width_mm places the arc.");
+}
+
+void visit_plate(ParameterVisitor &v, PlateParameters &p)
+{
+  v.value("width_mm", &p.width_mm, Range{4, 20, "mm"}, {Label::memory, "3.5 locking plate, 11.0 mm, +- 10 %"},
+          "Width of the shaft of the plate, mm.");
+  v.value("thickness_mm", &p.thickness_mm, Range{1, 8, "mm"}, {Label::memory, "3.5 locking plate, 3.3 to 3.4 mm, +- 10 %"},
+          "Thickness of the plate, mm.");
+  v.value("material", &p.material, OneOf{material_names()}, {Label::memory, "cold-worked 316L is usual for plates"},
+          "Row of models/parts/materials.yaml, no unit.");
+  v.value("file", &p.file, OnlyNull{}, naming, "STEP file of a user's plate, no unit; not available in this version.");
+  v.value("head_width_mm", &p.head_width_mm, Range{6, 50, "mm"}, {Label::assumption, "room for three screws of 3.5 mm"},
+          "Width of the proximal head of the plate, mm.");
+  v.value("stand_off_mm", &p.stand_off_mm, Range{0.2, 6, "mm"}, {Label::assumption, "locking plates stand off the bone; bench 1 mm"},
+          "Distance between plate and bone, mm.");
+  v.value("craniocaudal_mm", &p.craniocaudal_mm, Range{-20, 20, "mm"}, {Label::assumption, "plate over the middle of the shaft"},
+          "Place of the centre line of the plate shaft, mm cranial of the functional axis.");
+}
+
+void visit_screws(ParameterVisitor &v, ScrewParameters &p)
+{
+  const Source layout{Label::assumption, "three screws each side as in 6-hole plates (split from memory); places fit a 200 mm tibia"};
+  v.value("core_mm", &p.core_mm, Range{0.8, 6, "mm"}, {Label::memory, "3.5 locking screw, core 2.9 mm; weak"},
+          "Core diameter of the screws, mm; smaller than screws.major_mm.");
+  v.value("major_mm", &p.major_mm, Range{1, 7, "mm"}, {Label::memory, "3.5 locking screw"},
+          "Outer diameter of the thread, mm.");
+  v.value("material", &p.material, OneOf{material_names()}, {Label::memory, "cold-worked 316L is usual for screws"},
+          "Row of models/parts/materials.yaml, no unit.");
+  v.value("proximal_x_mm", &p.proximal_x_mm, RangeList{-40, 40, "mm", 3, 3, false}, layout,
+          "Craniocaudal places of the three proximal screws in the levelled pose, mm, x cranial.");
+  v.value("proximal_z_mm", &p.proximal_z_mm, RangeList{-80, 0, "mm", 3, 3, false}, layout,
+          "Heights of the three proximal screws in the levelled pose, mm, z proximal.");
+  v.value("distal_z_mm", &p.distal_z_mm, RangeList{-250, 0, "mm", 3, 3, true}, layout,
+          "Heights of the three distal screws, mm, z proximal.");
+}
+
+void visit_healing(ParameterVisitor &v, HealingParameters &p)
+{
+  v.value("weeks", &p.weeks, RangeList{0, 52, "weeks"}, {Label::common_practice, "0 is the day of surgery"},
+          "Weeks after surgery, weeks; callus stiffens with them.");
+  v.value("cut", &p.cut, OneOf{{"contact", "bonded"}}, naming,
+          "State of the cut, no unit: contact is fresh with friction, bonded is healed.");
+  v.value("friction", &p.friction, Range{0, 1, ""}, {Label::memory, "finite-element studies use 0.3 to 0.5 for bone on bone"},
+          "Coulomb friction of the fresh cut, pure number.");
+  v.value("gap_mm", &p.gap_mm, Range{0.1, 5, "mm"}, {Label::memory, "kerf 0.7 to 1.2 mm; gap models use 1.0 and 3.2 mm"},
+          "Thickness of the callus in the cut, mm.");
+}
+
+void visit_study(ParameterVisitor &v, StudyParameters &p)
+{
+  v.value("stance_percent", &p.stance_percent, RangeList{0, 100, "%"}, {Label::common_practice, "early, middle and late stance"},
+          "Instants of stance, %.");
+  v.value("sweep_plateau_deg", &p.sweep_plateau_deg, RangeList{-30, 60, "deg", 3, 3, false},
+          {Label::common_practice, "wide enough for every neutral slope"},
+          "Sweep of the plateau angle of the joint alone: first, last, step, deg.");
+  v.value("samples", &p.samples, Range{0, 0, "", "in this version"}, naming,
+          "Number of random draws of the uncertain inputs, no unit; above 0 comes in a later version.");
+  v.value("seed", &p.seed, Range{0, 2147483647, ""}, naming, "Seed of the random draws, no unit.");
+}
+
+void visit_mesh(ParameterVisitor &v, MeshParameters &p)
+{
+  v.value("bone_size_mm", &p.bone_size_mm, Range{1, 12, "mm"}, {Label::assumption, "2 to 4 mm in bone is usual (memory)"},
+          "Size of the elements in bone, mm.");
+  v.value("detail_size_mm", &p.detail_size_mm, Range{0.2, 4, "mm"}, {Label::assumption, "0.3 to 1 mm near holes is usual (memory)"},
+          "Size at hole rims and screw entries, mm; at most mesh.bone_size_mm.");
+}
+
+void visit_output(ParameterVisitor &v, OutputParameters &p)
+{
+  v.value("fields", &p.fields, OneOf{{"none", "least_margin", "all"}}, naming, "Which states are written as VTU fields, no unit.");
+  v.value("pictures", &p.pictures, Range{0, 1, ""}, naming, "Whether pictures are made, true or false.");
+}
+} // namespace
+
+std::string to_string(Label label)
+{
+  switch (label)
+  {
+    case Label::read: return "read";
+    case Label::abstract: return "abstract";
+    case Label::second_hand: return "second-hand";
+    case Label::memory: return "memory";
+    case Label::derived: return "derived";
+    case Label::common_practice: return "common practice";
+    default: return "assumption";
+  }
+}
+
+void Scenario::visit(ParameterVisitor &v)
+{
+  v.section("dog", "The animal.", [this](ParameterVisitor &w) { visit_dog(w, dog); });
+  v.section("tibia", "The bone before surgery.", [this](ParameterVisitor &w) { visit_tibia(w, tibia); });
+  v.section("joint", "The stifle.", [this](ParameterVisitor &w) { visit_joint(w, joint); });
+  v.section("loads", "What loads the joint.", [this](ParameterVisitor &w) { visit_loads(w, loads); });
+  v.section("limb", "Posture and muscles.", [this](ParameterVisitor &w) { visit_limb(w, limb); });
+  v.section("repair", "What the surgeon does.", [this](ParameterVisitor &w) { visit_repair(w, repair); });
+  v.section("levelling", "The arc cut.", [this](ParameterVisitor &w) { visit_levelling(w, levelling); });
+  v.value("activities", &activities, AnyText{},
+          {Label::common_practice, "the three activities of the shipped table"},
+          "Activities out of the activity table, no unit.");
+  v.section("plate", "The plate.", [this](ParameterVisitor &w) { visit_plate(w, plate); });
+  v.section("screws", "The screws.", [this](ParameterVisitor &w) { visit_screws(w, screws); });
+  v.section("healing", "Time after surgery.", [this](ParameterVisitor &w) { visit_healing(w, healing); });
+  v.section("study", "Which instants and slopes are computed.", [this](ParameterVisitor &w) { visit_study(w, study); });
+  v.section("mesh", "Fineness of the elements.", [this](ParameterVisitor &w) { visit_mesh(w, mesh); });
+  v.section("output", "What is written.", [this](ParameterVisitor &w) { visit_output(w, output); });
+}
+} // namespace stifle
