@@ -29,8 +29,8 @@ std::array<Vector3, 10> cell_forces(const stifle::FieldData &field, std::size_t 
   for (int i = 0; i < 3; ++i)
     edges.row(i) = (field.points_mm[ids[i + 1]] - field.points_mm[ids[0]]).transpose();
   const Matrix3 inverse = edges.inverse();
-  const std::array<Vector3, 4> g{Vector3(-inverse.rowwise().sum()), Vector3(inverse.col(0)), Vector3(inverse.col(1)),
-                                 Vector3(inverse.col(2))};
+  const std::array<Vector3, 4> g{{Vector3(-inverse.rowwise().sum()), Vector3(inverse.col(0)), Vector3(inverse.col(1)),
+                                 Vector3(inverse.col(2))}};
   const double weight = edges.determinant() / 6 / 4; // four points of equal weight
   const double nu = field.poisson_ratio[cell], mu = field.modulus_mpa[cell] / (2 * (1 + nu));
   const double lambda = 2 * mu * nu / (1 - 2 * nu);

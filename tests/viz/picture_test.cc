@@ -1,0 +1,139 @@
+// Requirements of the pictures: they exist, are drawn (not blank), and a machine without an X screen is told so in one line.
+#include "viz/picture.h"
+#include "tests/support/toy_construct.h"
+#include "viz/colour.h"
+#include "viz/virtual_screen.h"
+#include "viz/vtu.h"
+#include <cstdlib>
+#include <filesystem>
+#include <gtest/gtest.h>
+#include <set>
+#include <vtkImageData.h>
+#include <vtkNew.h>
+#include <vtkPNGReader.h>
+
+using namespace stifle;
+using namespace stifle::viz;
+
+namespace
+{
+std::string place(const std::string &name) { return (std::filesystem::temp_directory_path() / ("stifle_viz_" + name)).string(); }
+
+#define NEEDS_A_SCREEN                                                                                                              \
+  VirtualScreen screen;                                                                                                             \
+  if (!screen.ready())                                                                                                              \
+  GTEST_SKIP() << screen.problem()
+
+/// Size and number of different colours of a PNG.
+struct Looks
+{
+  int         width = 0, height = 0;
+  std::size_t colours = 0;
+  double      white   = 0; ///< part of all pixels
+};
+
+Looks looks(const std::string &path)
+{
+  vtkNew<vtkPNGReader> reader;
+  reader->SetFileName(path.c_str());
+  reader->Update();
+  vtkImageData      &image = *reader->GetOutput();
+  const int         *size  = image.GetDimensions();
+  std::set<unsigned> colours;
+  Looks              found{size[0], size[1], 0, 0};
+  for (int y = 0; y < size[1]; ++y)
+    for (int x = 0; x < size[0]; ++x)
+    {
+      const auto    *p     = static_cast<unsigned char *>(image.GetScalarPointer(x, y, 0));
+      const unsigned value = p[0] << 16 | p[1] << 8 | p[2];
+      colours.insert(value);
+      found.white += value == 0xffffff;
+    }
+  found.colours = colours.size();
+  found.white /= double(size[0]) * size[1];
+  return found;
+}
+} // namespace
+
+// Requirement: the colour table reads in grey: lightness rises everywhere and nearly evenly.
+TEST(StressColour, RisesEvenlyInLightness)
+{
+  const double step = (lightness(stress_colour(1)) - lightness(stress_colour(0))) / 24;
+  for (int i = 0; i < 24; ++i)
+  {
+    const double rise = lightness(stress_colour((i + 1) / 24.0)) - lightness(stress_colour(i / 24.0));
+    EXPECT_GT(rise, 0.6 * step) << i;
+    EXPECT_LT(rise, 1.6 * step) << i;
+  }
+  EXPECT_NEAR(lightness({{1, 1, 1}}), 100, 0.01); // definition of L*
+  EXPECT_NEAR(lightness({{0, 0, 0}}), 0, 1e-9);
+}
+
+TEST(ConstructPictures, ShowTheStressedPlate)
+{
+  NEEDS_A_SCREEN;
+  write_vtu(place("toy.vtu"), toy_construct());
+  std::filesystem::remove(place("toy.png"));
+  std::string why;
+  ASSERT_TRUE(draw_construct({place("toy.vtu"), place("toy.png"), "Toy construct: plateau levelled to 6\u00b0, week 0, walk, 50 % of stance"}, &why)) << why;
+  const Looks seen = looks(place("toy.png"));
+  EXPECT_GE(seen.width, 1000);
+  EXPECT_GE(seen.height, 800);
+  EXPECT_GT(seen.colours, 2000u); // shading and stress; a blank sheet has one, text alone below 300
+  EXPECT_LT(seen.white, 0.9);
+}
+
+TEST(ConstructPictures, ShowALeftLimb)
+{
+  NEEDS_A_SCREEN;
+  write_vtu(place("toy_left.vtu"), toy_construct(), true);
+  std::string why;
+  ASSERT_TRUE(draw_construct({place("toy_left.vtu"), place("toy_left.png"), "Toy construct, left limb"}, &why)) << why;
+  EXPECT_GT(looks(place("toy_left.png")).colours, 2000u);
+}
+
+// Requirement: a missing file is one line, not an abort.
+TEST(ConstructPictures, TellAMissingFile)
+{
+  NEEDS_A_SCREEN;
+  std::string why;
+  EXPECT_FALSE(draw_construct({place("no_such.vtu"), place("x.png"), ""}, &why));
+  EXPECT_NE(why.find("no_such.vtu"), std::string::npos);
+  EXPECT_EQ(why.find('\n'), std::string::npos);
+}
+
+// Requirement: without Xvfb and without DISPLAY the answer is false and one line that names the package.
+TEST(ConstructPictures, AreSkippedWithoutAScreen)
+{
+  const std::string path = std::getenv("PATH"), display = std::getenv("DISPLAY") ? std::getenv("DISPLAY") : "";
+  setenv("PATH", "/nowhere", 1);
+  unsetenv("DISPLAY");
+  std::string why;
+  EXPECT_FALSE(draw_construct({place("toy.vtu"), place("none.png"), ""}, &why));
+  EXPECT_NE(why.find("xvfb"), std::string::npos);
+  setenv("DISPLAY", ":4711", 1); // a screen that does not answer would make VTK abort
+  EXPECT_FALSE(draw_construct({place("toy.vtu"), place("none.png"), ""}, &why));
+  setenv("PATH", path.c_str(), 1);
+  if (display.empty())
+    unsetenv("DISPLAY");
+  else
+    setenv("DISPLAY", display.c_str(), 1);
+}
+
+// Requirement: the hidden screen ends with its last user, and DISPLAY is as it was.
+TEST(VirtualScreens, EndWithTheirLastUser)
+{
+  const char       *before = std::getenv("DISPLAY");
+  const std::string old    = before ? before : "none";
+  std::string       used;
+  {
+    NEEDS_A_SCREEN;
+    VirtualScreen second; // shares the first
+    used = std::getenv("DISPLAY");
+    EXPECT_TRUE(second.ready());
+  }
+  const char *after = std::getenv("DISPLAY");
+  EXPECT_EQ(after ? after : "none", old);
+  if (used != old) {
+    EXPECT_FALSE(std::filesystem::exists("/tmp/.X" + used.substr(1) + "-lock")); }
+}

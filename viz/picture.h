@@ -1,0 +1,53 @@
+// viz/picture.h - the pictures of a run, made from the files of the results folder alone (never from the solver)
+//   Each function returns false, with one line in `why`, when no picture can be made (no X screen, a file or a row is
+//   missing, nothing to show); it never aborts the run. Hold a VirtualScreen over several calls: starting one costs 0.2 s.
+//   colours  stress: viz/colour.h; lines differ in style and marker as well
+//   errors   Error only when the PNG cannot be written
+#pragma once
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace stifle::viz
+{
+struct ConstructPicture
+{
+  std::string vtu;                   ///< field file of one state
+  std::string png;
+  std::string title;                 ///< the state in words: "Plateau levelled to 6 deg, week 0, walk, 50 % of stance"
+  double      deformation_scale = 0; ///< 0: chosen (1, 2, 5, 10, ...) so that the largest movement shows as about 4 mm
+  double      top_mpa           = 0; ///< end of the colour bar; 0: chosen from the plate and screws
+};
+/// Bone translucent, plate and screws coloured by von Mises stress; medial view and cranial view. A whole bone without plate
+/// is coloured itself.
+bool draw_construct(const ConstructPicture &picture, std::string *why = nullptr);
+
+/// One row of joint.csv, with its points in joint_pose.csv. Empty words match any row.
+struct JointRow
+{
+  double      plateau_angle_target_deg = 0;
+  std::string ligament, repair, load_set, activity;
+  double      stance_percent = 50;
+};
+struct JointPicture
+{
+  std::string              folder; ///< results folder with joint.csv and joint_pose.csv
+  std::string              png;
+  std::string              title;
+  std::pair<JointRow, JointRow> rows; ///< left: before, right: after levelling
+  double                   condyle_radius_mm = 12, plateau_half_length_mm = 14, trochlea_radius_mm = 22; ///< outlines only
+};
+bool draw_joint(const JointPicture &picture, std::string *why = nullptr);
+
+struct ThrustPicture
+{
+  std::string              folder;
+  std::string              png;
+  std::string              title;
+  std::string              load_set = "stance", repair, ligament; ///< rows of the sweep; empty words match any
+  std::vector<std::string> activities     = {"stand", "walk", "trot"};
+  double                   stance_percent = 50;
+};
+/// Thrust against plateau angle with the zero line; the neutral slope of each activity is marked where its curve crosses zero.
+bool draw_thrust(const ThrustPicture &picture, std::string *why = nullptr);
+} // namespace stifle::viz
