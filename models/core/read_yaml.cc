@@ -37,8 +37,8 @@ private:
   {
     const Range limits = range();
     // A value of a later version is a wish, not a typing error: say so.
-    if (!limits.note.empty() && node.kind == YamlNode::Kind::scalar && (node.text == "3" || node.text.find_first_not_of("0123456789") == std::string::npos) &&
-        node.text != fmt::format("{:.0f}", limits.low))
+    const bool  digits = node.kind == YamlNode::Kind::scalar && !node.quoted && node.text.find_first_not_of("0123456789") == std::string::npos;
+    if (!limits.note.empty() && digits && node.text[0] != '0' && node.text != to_string_exact(limits.low))
       reader_.problem(node, path_ + " " + shown(node.text, 20) + " is not available in this version", node.excerpt(), allowed());
     else if (const auto value = reader_.whole_number(node, path_, limits, default_))
       target = *value;
