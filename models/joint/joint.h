@@ -8,57 +8,75 @@
 
 namespace stifle
 {
-enum class LigamentState { intact, torn };
-enum class LoadSet { stance, press, axial, tendon };
+enum class LigamentState
+{
+  intact,
+  torn
+};
+enum class LoadSet
+{
+  stance,
+  press,
+  axial,
+  tendon
+};
 std::string to_string(LigamentState state);
 std::string to_string(LoadSet set);
 LigamentState ligament_state(const std::string &name);
-LoadSet       load_set(const std::string &name);
+LoadSet load_set(const std::string &name);
 
 /// A force on the tibia at a named landmark. `proximal`: it acts on the segment that levelling rotates.
 struct PointForce
 {
   std::string name; ///< contact_medial, contact_lateral, patellar_tendon, cruciate_cranial, cruciate_caudal, secondary,
                     ///< hamstrings, calcanean_share, crus_weight
-  Vector3     point_mm = Vector3::Zero();
-  Vector3     force_n  = Vector3::Zero();
-  bool        proximal = false;
+  Vector3 point_mm = Vector3::Zero();
+  Vector3 force_n = Vector3::Zero();
+  bool proximal = false;
 };
 
 struct JointCase
 {
-  Scenario        scenario;      ///< joint and limb parameters
-  OperatedAnatomy bone;          ///< with or without levelling
-  LigamentState   ligament = LigamentState::intact;
-  LoadSet         set      = LoadSet::stance;
-  StanceLoad      load;          ///< from stance_load or set_load
+  Scenario scenario;    ///< joint and limb parameters
+  OperatedAnatomy bone; ///< with or without levelling
+  LigamentState ligament = LigamentState::intact;
+  LoadSet set = LoadSet::stance;
+  StanceLoad load; ///< from stance_load or set_load
 };
 
 /// The load of the sets press, axial and tendon at the held stifle angle (foot as one body with the tibia).
-StanceLoad set_load(const Scenario &scenario, const Anatomy &anatomy, LoadSet set, double stifle_angle_rad, double force_n);
+/// press and tendon are directed in the pose by solve_joint; axial follows the functional axis of the operated bone.
+StanceLoad set_load(const Scenario &scenario, const OperatedAnatomy &bone, LoadSet set, double stifle_angle_rad, double force_n);
 
 struct JointState
 {
-  bool    converged  = false;
-  int     iterations = 0;
-  double  residual_n = 0;                 ///< largest unbalanced force, or moment over 1 mm lever, at the end
-  double  quadriceps_n = 0, patellar_tendon_n = 0, gastrocnemius_n = 0, hamstrings_n = 0;
-  bool    quadriceps_clipped = false;     ///< a need below 0 was set to 0
-  double  hock_force_n = 0, joint_force_n = 0;
-  double  thrust_n = 0;                   ///< definition: design.md "Joint"; equal for intact and torn
-  double  normal_n = 0;                   ///< compression normal to the plateau chord of the same forces, > 0
-  double  cruciate_cranial_n = 0, cruciate_caudal_n = 0, secondary_n = 0;
-  double  contact_medial_n = 0, contact_lateral_n = 0, peak_pressure_mpa = 0;
-  double  translation_cranial_mm = 0;     ///< of the tibia against the femur, minus the intact unoperated joint (caller subtracts)
-  double  tendon_angle_rad = 0;           ///< patellar tendon against the plateau chord (90 deg: no thrust by the tendon)
-  Vector3 femur_origin = Vector3::Zero(); ///< centre of the condyle circle in the tibia frame
-  Vector3 patella = Vector3::Zero();      ///< tendon attachment on the patella, tibia frame
-  Vector3 hock_on_tibia = Vector3::Zero();///< force of the foot on the tibia at the hock centre, posed geometry
-  std::vector<PointForce> on_tibia;       ///< free body of the tibia without the hock force (loads of step 5)
+  bool converged = false;
+  int iterations = 0;
+  double residual_n = 0;           ///< largest unbalanced force, or moment over a 30 mm lever, at the end
+  std::vector<double> residuals_n; ///< the same over the last Newton iteration
+  double quadriceps_n = 0, patellar_tendon_n = 0, gastrocnemius_n = 0, hamstrings_n = 0;
+  bool quadriceps_clipped = false; ///< a need below 0 was set to 0
+  double hock_force_n = 0, joint_force_n = 0;
+  double thrust_n = 0; ///< definition: design.md "Joint"; equal for intact and torn
+  double normal_n = 0; ///< compression normal to the plateau chord of the same forces, > 0
+  double cruciate_cranial_n = 0, cruciate_caudal_n = 0, secondary_n = 0;
+  double contact_medial_n = 0, contact_lateral_n = 0, peak_pressure_mpa = 0;
+  double translation_cranial_mm = 0; ///< of the tibia against the femur, minus the intact unoperated joint (caller subtracts)
+  double tendon_angle_rad = 0;       ///< patellar tendon against the plateau chord (90 deg: no thrust by the tendon)
+  Vector3 femur_origin = Vector3::Zero();  ///< centre of the condyle circle in the tibia frame
+  Vector3 patella = Vector3::Zero();       ///< tendon attachment on the patella, tibia frame
+  Vector3 hock_on_tibia = Vector3::Zero(); ///< force of the foot on the tibia at the hock centre, posed geometry
+  std::vector<PointForce> on_tibia;        ///< free body of the tibia without the hock force (loads of step 5)
 };
 
-/// Solves the pose. `guess` may be an earlier state (warm start). Never throws on non-convergence: see `converged`.
+/// Solves the pose. The march along the plateau starts at the intercondylar point, for a torn ligament where the intact joint
+/// stands, or at an earlier state `guess`. Results do not depend on earlier calls. Never throws on non-convergence: see
+/// `converged`; then every force is 0 and must not be shown.
 JointState solve_joint(const JointCase &joint_case, const JointState *guess = nullptr);
+
+/// Load and state of one instant: stance_load or set_load, then solve_joint.
+JointState solve_instant(const Scenario &scenario, const OperatedAnatomy &bone, LigamentState ligament, LoadSet set,
+                         const Activity *activity, double percent);
 
 /// Plateau angle (achieved, radians) at which thrust vanishes, by root search over the levelling target between -10 and 40 deg.
 /// Empty when there is no sign change.

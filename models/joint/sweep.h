@@ -13,15 +13,15 @@ namespace stifle
 {
 struct JointRow
 {
-  double                plateau_angle_deg        = 0; ///< achieved, against the functional axis
-  double                plateau_angle_target_deg = 0;
-  LigamentState         ligament                 = LigamentState::intact;
-  std::string           repair                   = "none"; ///< none | levelling
-  LoadSet               set                      = LoadSet::stance;
-  std::string           activity; ///< empty outside the set stance
-  std::optional<double> percent;  ///< of stance; empty outside the set stance
-  StanceLoad            load;
-  JointState            state; ///< translation_cranial_mm is relative to the intact unoperated joint of the scenario
+  double plateau_angle_deg = 0; ///< achieved, against the functional axis
+  double plateau_angle_target_deg = 0;
+  LigamentState ligament = LigamentState::intact;
+  std::string repair = "none"; ///< none | levelling
+  LoadSet set = LoadSet::stance;
+  std::string activity;          ///< empty outside the set stance
+  std::optional<double> percent; ///< of stance; empty outside the set stance
+  StanceLoad load;
+  JointState state; ///< translation_cranial_mm is relative to the intact unoperated joint of the scenario
 };
 
 /// Every combination; rows that do not converge are kept with `converged` false.

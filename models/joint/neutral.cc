@@ -1,0 +1,68 @@
+#include "models/core/error.h"
+#include "models/joint/joint.h"
+#include <optional>
+
+namespace stifle
+{
+namespace
+{
+struct Sample
+{
+  double target_rad, achieved_rad, thrust_n;
+};
+
+std::optional<Sample> thrust_at(const Scenario &scenario, const Anatomy &anatomy, LoadSet set, const Activity *activity,
+                                double percent, double target_rad)
+{
+  const OperatedAnatomy bone = operate(anatomy, plan_levelling(scenario, anatomy, target_rad));
+  const JointState state = solve_instant(scenario, bone, LigamentState::intact, set, activity, percent);
+  if (!state.converged)
+    return std::nullopt;
+  return Sample{target_rad, bone.levelling.achieved_angle_rad, state.thrust_n};
+}
+
+bool brackets(const std::optional<Sample> &a, const std::optional<Sample> &b)
+{
+  return a && b && (a->thrust_n > 0) != (b->thrust_n > 0);
+}
+} // namespace
+
+JointState solve_instant(const Scenario &scenario, const OperatedAnatomy &bone, LigamentState ligament, LoadSet set,
+                         const Activity *activity, double percent)
+{
+  if (set == LoadSet::stance && !activity)
+    throw Error("the set stance needs an activity");
+  const StanceLoad load = set == LoadSet::stance ? stance_load(scenario, bone.anatomy, *activity, percent)
+                                                 : set_load(scenario, bone, set, radians(scenario.loads.stifle_angle_deg),
+                                                            scenario.loads.axial_force_n);
+  return solve_joint({scenario, bone, ligament, set, load});
+}
+
+std::optional<double> neutral_plateau_angle(const Scenario &scenario, const Anatomy &anatomy, LoadSet set,
+                                            const Activity *activity, double percent)
+{
+  const auto at = [&](double target_rad) { return thrust_at(scenario, anatomy, set, activity, percent, target_rad); };
+  std::optional<Sample> low, high;
+  for (double angle_deg = -10; angle_deg <= 40; angle_deg += 2.5)
+  {
+    low = high;
+    high = at(radians(angle_deg));
+    if (brackets(low, high))
+      break;
+  }
+  if (!brackets(low, high))
+    return std::nullopt;
+  // Regula falsi with a bisection every third step: the thrust is nearly linear in the angle.
+  for (int i = 0; i < 60 && std::abs(high->target_rad - low->target_rad) > 1e-13; ++i)
+  {
+    const double part = i % 3 == 2 ? 0.5 : low->thrust_n / (low->thrust_n - high->thrust_n);
+    const std::optional<Sample> middle = at(low->target_rad + part * (high->target_rad - low->target_rad));
+    if (!middle)
+      return std::nullopt;
+    if (std::abs(middle->thrust_n) < 1e-9)
+      return middle->achieved_rad;
+    (brackets(low, middle) ? high : low) = middle;
+  }
+  return low->achieved_rad;
+}
+} // namespace stifle
