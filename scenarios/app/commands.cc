@@ -1,0 +1,64 @@
+#include "scenarios/app/commands.h"
+#include "models/core/error.h"
+#include "models/core/files.h"
+#include "models/core/scenario.h"
+#include "scenarios/app/prepare.h"
+#include <algorithm>
+#include <filesystem>
+#include <fmt/format.h>
+
+namespace stifle::app
+{
+namespace
+{
+[[noreturn]] void refuse(const std::string &file, const std::string &message, const std::string &allowed)
+{
+  throw InputError({InputProblem{file, 0, 0, message, "", allowed, "", ""}});
+}
+} // namespace
+
+std::string caution()
+{
+  return "For teaching and research. Not a medical device; no decision about a patient may rest on it.";
+}
+
+void check_results_folder(const std::string &folder)
+{
+  std::error_code error;
+  if (!folder.empty() && std::filesystem::exists(folder, error) && !std::filesystem::is_directory(folder, error))
+    refuse(folder, "--out names a file, not a folder", "a folder, new or with results of an earlier run");
+}
+
+int check_command(const std::string &file)
+{
+  const Scenario scenario = read_scenario(file);
+  chosen_activities(scenario, file);
+  check_geometry(scenario, file);
+  const auto       &kind     = scenario.repair.kind;
+  const bool        levelled = std::find(kind.begin(), kind.end(), "levelling") != kind.end();
+  const std::size_t slopes   = 1 + (levelled ? scenario.levelling.plateau_angles_deg.size() : 0);
+  fmt::print("{}: can be run. {} plateau slopes x {} weeks x {} activities x {} instants of stance. Nothing was computed.\n", file, slopes,
+             scenario.healing.weeks.size(), scenario.activities.size(), scenario.study.stance_percent.size());
+  return 0;
+}
+
+int keys_command(const std::string &path)
+{
+  fmt::print("{}", describe_keys(path));
+  return 0;
+}
+
+int new_command(const std::string &file)
+{
+  namespace fs = std::filesystem;
+  std::error_code error;
+  if (fs::exists(fs::symlink_status(file, error)))
+    refuse(file, "the file exists and is not overwritten", "a new file name");
+  const fs::path folder = fs::absolute(file).parent_path();
+  if (file.empty() || !fs::is_directory(folder, error))
+    refuse(file, "the folder of the new file does not exist", "a file in an existing folder");
+  write_file(file, template_scenario());
+  fmt::print("{} written. Next: stifle check {}\n", file, file);
+  return 0;
+}
+} // namespace stifle::app
