@@ -1,0 +1,96 @@
+#include "models/parts/material.h"
+
+#include "models/core/error.h"
+
+#include <fstream>
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+using namespace stifle;
+
+namespace
+{
+std::string file_with(const std::string &content)
+{
+  const std::string path = ::testing::TempDir() + "material_test_" + std::to_string(getpid()) + ".yaml";
+  std::ofstream(path) << content;
+  return path;
+}
+} // namespace
+
+// Requirement: cold-worked 316L has the strengths of the ASTM F139-86 table (construct.md section 6, S53) and 193 GPa.
+TEST(Material, ColdWorkedSteelFollowsTheStandard)
+{
+  const Material steel = find_material("steel_316l_cold_worked");
+  EXPECT_EQ(steel.yield_mpa, 690);
+  EXPECT_EQ(steel.ultimate_mpa, 860);
+  EXPECT_EQ(steel.modulus_mpa, 193000);
+  EXPECT_EQ(steel.label, "read"); // of the yield strength
+}
+
+TEST(Material, AnnealedSteelFollowsTheStandard)
+{
+  EXPECT_EQ(find_material("steel_316l_annealed").yield_mpa, 172);
+  EXPECT_EQ(find_material("steel_316l_annealed").ultimate_mpa, 485);
+}
+
+// Requirement: titanium against steel in bending of one section is the modulus ratio 110/193 = 0.570 (construct.md C18).
+TEST(Material, TitaniumIsSofterThanSteelByTheModulusRatio)
+{
+  EXPECT_NEAR(find_material("ti_6al_4v").modulus_mpa / find_material("steel_316l_cold_worked").modulus_mpa, 0.570, 5e-4);
+}
+
+// Requirement: bone values are those of the sheets: cortical 16 GPa and yield strain 0.7 %; cancellous (692 + 417)/2 MPa.
+TEST(Material, BoneFollowsTheSheets)
+{
+  EXPECT_EQ(find_material("cortical_bone").modulus_mpa, 16000);
+  EXPECT_NEAR(find_material("cortical_bone").yield_mpa, 16000 * 0.007, 1e-9);
+  EXPECT_NEAR(find_material("cancellous_bone").modulus_mpa, (692 + 417) / 2.0, 1e-9);
+}
+
+// Requirement: every row can be meshed and judged: stable elastic constants, strengths in order, a label and a reference.
+TEST(Material, EveryRowIsUsable)
+{
+  ASSERT_EQ(material_names().size(), 6u);
+  for (const std::string &name : material_names())
+  {
+    const Material m = find_material(name);
+    EXPECT_GT(m.modulus_mpa, 0) << name;
+    EXPECT_TRUE(m.poisson_ratio > 0 && m.poisson_ratio < 0.5) << name;
+    EXPECT_TRUE(m.yield_mpa > 0 && m.yield_mpa < m.ultimate_mpa) << name;
+    EXPECT_FALSE(m.label.empty() || m.source.empty()) << name;
+  }
+}
+
+TEST(Material, NamesTheNearestRowOfAMistypedOne)
+{
+  try
+  {
+    find_material("ti_6al_4w");
+    FAIL() << "no error";
+  }
+  catch (const InputError &error)
+  {
+    EXPECT_EQ(error.problems().at(0).nearest, "ti_6al_4v");
+    EXPECT_NE(error.problems().at(0).allowed.find("cortical_bone"), std::string::npos);
+  }
+}
+
+// Requirement: a broken table reports every slip with its line: unknown key, value out of range, missing modulus.
+TEST(Material, ReportsEveryProblemOfATable)
+{
+  try
+  {
+    read_materials(file_with("tin:\n  modulus_mpa: {value: 5e4, label: memory, reference: x}\n"
+                             "  poisson_ratio: {value: 0.6, label: memory, reference: x}\n  colour: {}\nlead:\n"
+                             "  poisson_ratio: {value: 0.4, label: memory, reference: x}\n"));
+    FAIL() << "no error";
+  }
+  catch (const InputError &error)
+  {
+    ASSERT_EQ(error.problems().size(), 3u);
+    EXPECT_EQ(error.problems()[0].line, 4); // colour
+    EXPECT_EQ(error.problems()[1].line, 3); // 0.6
+    EXPECT_NE(error.problems()[2].message.find("modulus_mpa"), std::string::npos);
+  }
+}
