@@ -36,6 +36,13 @@ public:
   long                           edge_node(unsigned vertex_a, unsigned vertex_b) const;
 
   SparseMatrix stiffness() const;
+  /// One cell's 30 x 30 stiffness, unknowns 3 * local node + component.
+  Eigen::Matrix<double, 30, 30> element_stiffness(std::size_t cell) const;
+  /// Forces that hold the cells in the displacement u (K u, element by element).
+  void add_internal_force(const Vector &u, Vector &force) const;
+  /// The 6 nodes of a triangle of mesh vertices: corners, then edges 01 12 02. Throws Error when an edge is not in the mesh.
+  std::array<unsigned, 6> face_nodes(const mesh::Triangle &triangle) const;
+  double volume(std::size_t cell) const;
   /// Consistent nodal forces (N); `traction(x, outward normal)` in MPa on the given triangles (corners are mesh vertices).
   void add_traction(const std::vector<mesh::Triangle> &triangles,
                     const std::function<Vector3(const Vector3 &, const Vector3 &)> &traction, Vector &force) const;
@@ -68,14 +75,18 @@ struct SolveReport
 Vector solve(const Elasticity &elasticity, const std::vector<Fixed> &fixed, const Vector &force, SolveReport *report = nullptr,
              Vector *reaction = nullptr);
 
-/// Stress averaged at nodes inside each part (never across a material border), volume weighted, and a recovery-based
-/// error estimate per cell (percent of the energy norm of the part's mean, see DEVELOPERS.md "Stress").
+/// Stress averaged at nodes inside each part (never across a material border) and a recovery-based error estimate.
+///   recovery  each cell's own stress at its nodes (linear in a straight P2 cell), weighted with the cell's volume over the
+///             cells of the same part around the node
+///   error     e = recovered (linear between the corners) minus the cell's own stress, in the energy norm; per cell
+///             100 * sqrt(energy density of e in the cell / mean energy density of the recovered stress in its part)
 struct RecoveredStress
 {
   std::vector<std::array<double, 6>> stress_mpa; ///< per entry of `node`
   std::vector<unsigned>              node, part; ///< a node of two parts has two entries
   std::vector<std::array<unsigned, 10>> cell_entries; ///< per cell, its 10 entries
   std::vector<double>                cell_error_percent;
+  std::vector<double>                part_energy_density; ///< mean of 1/2 stress : strain in each part, MPa
 };
 RecoveredStress recover_stress(const Elasticity &elasticity, const Vector &displacement);
 double von_mises(const std::array<double, 6> &stress);

@@ -1,0 +1,119 @@
+#include "solver/cholmod_factor.h"
+#include "models/core/error.h"
+#include <cblas.h>
+#include <chrono>
+#include <cholmod.h>
+
+extern "C" void openblas_set_num_threads(int);
+
+namespace stifle::solver
+{
+namespace
+{
+double now() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
+} // namespace
+
+struct CholmodFactor::Implementation
+{
+  mutable cholmod_common common;
+  cholmod_factor        *factor = nullptr;
+  Implementation() { cholmod_start(&common); }
+  ~Implementation()
+  {
+    cholmod_free_factor(&factor, &common);
+    cholmod_finish(&common);
+  }
+  Vector run(int system, const Vector &b) const
+  {
+    cholmod_dense in{};
+    in.nrow = in.nzmax = in.d = static_cast<std::size_t>(b.size());
+    in.ncol  = 1;
+    in.x     = const_cast<double *>(b.data());
+    in.xtype = CHOLMOD_REAL;
+    in.dtype = CHOLMOD_DOUBLE;
+    cholmod_dense *out = cholmod_solve(system, factor, &in, &common);
+    if (!out)
+      throw Error("CHOLMOD could not solve (out of memory?)");
+    const Vector x = Eigen::Map<Vector>(static_cast<double *>(out->x), b.size());
+    cholmod_free_dense(&out, &common);
+    return x;
+  }
+};
+
+CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &order)
+  : impl_(std::make_unique<Implementation>())
+{
+  openblas_set_num_threads(1);
+  cholmod_common &c = impl_->common;
+  c.supernodal      = CHOLMOD_SUPERNODAL;
+  c.final_ll        = 1;
+  c.nmethods        = 1;
+  c.postorder       = 1;
+  c.print           = 0;
+  c.method[0].ordering = CHOLMOD_GIVEN;
+  cholmod_sparse a{};
+  a.nrow = a.ncol = static_cast<std::size_t>(lower.rows());
+  a.nzmax  = static_cast<std::size_t>(lower.nonZeros());
+  a.p      = const_cast<int *>(lower.outerIndexPtr());
+  a.i      = const_cast<int *>(lower.innerIndexPtr());
+  a.x      = const_cast<double *>(lower.valuePtr());
+  a.stype  = -1;
+  a.itype  = CHOLMOD_INT;
+  a.xtype  = CHOLMOD_REAL;
+  a.dtype  = CHOLMOD_DOUBLE;
+  a.sorted = a.packed = 1;
+  const double t0 = now();
+  impl_->factor   = cholmod_analyze_p(&a, const_cast<int *>(order.data()), nullptr, 0, &c);
+  if (!impl_->factor)
+    throw Error("CHOLMOD could not analyse the stiffness matrix (status " + std::to_string(c.status) + ")");
+  const double t1 = now();
+  cholmod_factorize(&a, impl_->factor, &c);
+  if (c.status != CHOLMOD_OK || impl_->factor->minor < a.nrow)
+    throw Error("the stiffness matrix is not positive definite (unknown " +
+                std::to_string(impl_->factor->minor < a.nrow ? unknown(static_cast<int>(impl_->factor->minor)) : -1) +
+                "): a part floats or an element is flat; CHOLMOD status " + std::to_string(c.status));
+  analyse_seconds = t1 - t0;
+  factor_seconds  = now() - t1;
+}
+CholmodFactor::~CholmodFactor() = default;
+
+Vector CholmodFactor::solve(const Vector &b) const { return impl_->run(CHOLMOD_A, b); }
+Vector CholmodFactor::forward(const Vector &b) const
+{
+  Vector permuted(b.size());
+  for (Eigen::Index k = 0; k < b.size(); ++k)
+    permuted(k) = b(unknown(static_cast<int>(k)));
+  return impl_->run(CHOLMOD_L, permuted);
+}
+Vector CholmodFactor::backward(const Vector &y) const
+{
+  const Vector permuted = impl_->run(CHOLMOD_Lt, y);
+  Vector       x(y.size());
+  for (Eigen::Index k = 0; k < y.size(); ++k)
+    x(unknown(static_cast<int>(k))) = permuted(k);
+  return x;
+}
+int    CholmodFactor::unknown(int k) const { return static_cast<const int *>(impl_->factor->Perm)[k]; }
+double CholmodFactor::nonzeros() const { return impl_->common.lnz; }
+
+Eigen::MatrixXd CholmodFactor::trailing(int n) const
+{
+  const cholmod_factor &f = *impl_->factor;
+  if (!f.is_super)
+    throw Error("CHOLMOD returned a simplicial factor");
+  const int *super = static_cast<const int *>(f.super), *pi = static_cast<const int *>(f.pi), *px = static_cast<const int *>(f.px);
+  const int *rows = static_cast<const int *>(f.s);
+  const auto     *x     = static_cast<const double *>(f.x);
+  const int       first = static_cast<int>(f.n) - n;
+  Eigen::MatrixXd block = Eigen::MatrixXd::Zero(n, n);
+  for (std::size_t s = f.nsuper; s-- > 0 && super[s + 1] > first;)
+  {
+    const int height = pi[s + 1] - pi[s];
+    for (int j = std::max(first, super[s]); j < super[s + 1]; ++j)
+      for (int r = j - super[s]; r < height; ++r)
+        block(rows[pi[s] + r] - first, j - first) =
+          x[static_cast<std::size_t>(px[s]) + r + static_cast<std::size_t>(j - super[s]) * height];
+  }
+  return block;
+}
+} // namespace stifle::solver

@@ -1,0 +1,30 @@
+// solver/cholmod_factor.h - supernodal Cholesky factor L L^T of P A P^T (CHOLMOD), with its trailing dense block
+//   errors  Error when the matrix is not positive definite (names the column) or memory ends
+//   Uses one BLAS thread, so that no digit depends on the number of threads.
+#pragma once
+#include "solver/elasticity.h"
+
+namespace stifle::solver
+{
+class CholmodFactor
+{
+public:
+  /// `lower`: lower triangle (entries above the diagonal are ignored); order[k] is the k-th unknown to be eliminated.
+  CholmodFactor(const SparseMatrix &lower, const std::vector<int> &order);
+  ~CholmodFactor();
+  CholmodFactor(const CholmodFactor &)            = delete;
+  CholmodFactor &operator=(const CholmodFactor &) = delete;
+
+  Vector solve(const Vector &b) const;
+  Vector forward(const Vector &b) const;  ///< L^-1 P b, in the order of elimination
+  Vector backward(const Vector &y) const; ///< P^T L^-T y
+  Eigen::MatrixXd trailing(int n) const;  ///< last n x n block of L, lower triangle
+  int    unknown(int k) const;            ///< the k-th unknown eliminated (differs from `order` by a postorder)
+  double nonzeros() const;
+  double analyse_seconds = 0, factor_seconds = 0;
+
+private:
+  struct Implementation;
+  std::unique_ptr<Implementation> impl_;
+};
+} // namespace stifle::solver
