@@ -19,7 +19,7 @@ namespace
 
 std::string caution()
 {
-  return "For teaching and research. Not a medical device; no decision about a patient may rest on it.";
+  return "Teaching and research, not a device: decisions rest with the licensed veterinarian and local rules.";
 }
 
 void check_results_folder(const std::string &folder)
