@@ -19,7 +19,7 @@ double callus_modulus_mpa(double week)
     throw Error(fmt::format("callus: the week must be finite and at least 0, not {}", week));
   if (week == 0)
     return 0;
-  const auto  &brackets = callus_brackets();
+  const auto &brackets = callus_brackets();
   const double low = std::log(brackets.front().low_mpa), high = std::log(brackets.back().high_mpa);
   // The logistic is a straight line in logit(log E): two points fix it.
   const auto logit_of_mean = [&](const CallusBracket &b)
@@ -28,8 +28,8 @@ double callus_modulus_mpa(double week)
     return std::log(share / (1 - share));
   };
   const CallusBracket &early = brackets[1], &late = brackets[3];
-  const double         y0 = logit_of_mean(early), y1 = logit_of_mean(late);
-  const double         y  = y0 + (y1 - y0) * (week - early.first_week) / (late.first_week - early.first_week);
+  const double y0 = logit_of_mean(early), y1 = logit_of_mean(late);
+  const double y = y0 + (y1 - y0) * (week - early.first_week) / (late.first_week - early.first_week);
   return std::exp(low + (high - low) / (1 + std::exp(-y)));
 }
 } // namespace stifle

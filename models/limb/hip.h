@@ -13,17 +13,17 @@ namespace stifle
 {
 struct HipAssumptions
 {
-  double extensor_arm_mm = 35;   ///< hamstrings and gluteals together, femur of 195 mm; scaled with femur length
-  double rectus_arm_mm   = 25;   ///< scaled with femur length
-  double rectus_share    = 0.25; ///< part of the quadriceps force
+  double extensor_arm_mm = 35; ///< hamstrings and gluteals together, femur of 195 mm; scaled with femur length
+  double rectus_arm_mm = 25;   ///< scaled with femur length
+  double rectus_share = 0.25;  ///< part of the quadriceps force
 };
 
 struct HipForce
 {
-  double  extensor_n = 0; ///< < 0: flexors
-  double  rectus_n   = 0;
-  Vector3 contact    = Vector3::Zero(); ///< pelvis on femoral head
-  double  contact_bw = 0;               ///< its size / body weight
+  double extensor_n = 0; ///< < 0: flexors
+  double rectus_n = 0;
+  Vector3 contact = Vector3::Zero(); ///< pelvis on femoral head
+  double contact_bw = 0;             ///< its size / body weight
 };
 HipForce hip_force(const StanceLoad &load, const Anatomy &anatomy, double quadriceps_n, const HipAssumptions &assumptions = {});
 } // namespace stifle

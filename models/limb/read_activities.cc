@@ -13,7 +13,7 @@ struct Column
 {
   const char *key;
   double ActivityRow::*member;
-  Range                range;
+  Range range;
 };
 // Ranges are wide: they catch slips of unit and sign, not unusual dogs.
 const std::vector<Column> columns = {{"percent", &ActivityRow::percent, {0, 100, "% of stance"}},
@@ -59,7 +59,7 @@ public:
 private:
   std::vector<Activity> read_tables(const YamlNode &tables)
   {
-    std::vector<Activity>    activities;
+    std::vector<Activity> activities;
     std::vector<std::string> names; // free words, so only repeats are wrong
     for (const YamlNode &key : tables.keys)
       names.push_back(key.text);
@@ -74,7 +74,7 @@ private:
   Activity read_activity(const std::string &name, const YamlNode &node)
   {
     Activity activity;
-    activity.name          = name;
+    activity.name = name;
     const std::string path = "activities." + name;
     if (!reader_.check_mapping(node, path, {"label", "source", "rows"}, {"label", "source", "rows"}))
       return activity;
@@ -93,7 +93,7 @@ private:
     std::optional<double> last_percent;
     for (std::size_t i = 0; i < rows.items.size(); ++i)
     {
-      const YamlNode   &node = rows.items[i];
+      const YamlNode &node = rows.items[i];
       const std::string here = fmt::format("{}[{}]", path, i);
       if (!reader_.check_mapping(node, here, column_names(), column_names()))
         continue;
@@ -112,11 +112,11 @@ private:
   std::optional<ActivityRow> read_row(const YamlNode &node, const std::string &path)
   {
     ActivityRow row;
-    bool        whole = true;
+    bool whole = true;
     for (const Column &column : columns)
     {
-      const YamlNode *value  = node.find(column.key);
-      const auto      number = value ? reader_.number(*value, path + "." + column.key, column.range) : std::nullopt;
+      const YamlNode *value = node.find(column.key);
+      const auto number = value ? reader_.number(*value, path + "." + column.key, column.range) : std::nullopt;
       whole &= number.has_value();
       row.*column.member = number.value_or(0);
     }

@@ -11,7 +11,7 @@ namespace stifle
 SheetMuscles sheet_muscles(double stifle_nmm, double hock_nmm, const SheetArms &arms)
 {
   SheetMuscles muscles;
-  muscles.gastrocnemius_n   = arms.gastrocnemius_share * hock_nmm / arms.calcanean_mm;
+  muscles.gastrocnemius_n = arms.gastrocnemius_share * hock_nmm / arms.calcanean_mm;
   muscles.patellar_tendon_n = (stifle_nmm + muscles.gastrocnemius_n * arms.gastrocnemius_mm) / arms.patellar_tendon_mm;
   return muscles;
 }
@@ -21,7 +21,7 @@ double sheet_tendon_angle_rad(double stifle_angle_rad) { return pi / 2 + (stifle
 SheetShear sheet_shear(const SheetLoad &l)
 {
   const double slope = l.plateau_angle_rad, calf = slope + l.gastrocnemius_tilt_rad, ground = slope - l.tibia_tilt_rad;
-  SheetShear   result;
+  SheetShear result;
   result.shear_n = -l.patellar_tendon_n * std::cos(l.tendon_angle_rad) + l.gastrocnemius_n * std::sin(calf) +
                    l.force_up_n * std::sin(ground) + l.force_cranial_n * std::cos(ground);
   result.normal_n = l.patellar_tendon_n * std::sin(l.tendon_angle_rad) + l.gastrocnemius_n * std::cos(calf) +
@@ -38,7 +38,7 @@ SheetLoad levelled(SheetLoad load, double rotation_rad)
 
 const std::vector<SheetRow> &sheet_rows(const std::string &activity)
 {
-  static const double                                       none   = std::numeric_limits<double>::quiet_NaN();
+  static const double none = std::numeric_limits<double>::quiet_NaN();
   // clang-format off
   static const std::map<std::string, std::vector<SheetRow>> tables = {
     //          %    Mk   Mh   Mhip    P    G    S24  S6   N

@@ -14,8 +14,8 @@ namespace stifle
 ///   marginal    1.0 <= margin < 1.5
 ///   overloaded  margin < 1.0
 constexpr double adequate_margin = 1.5;
-constexpr double least_margin    = 1.0;
+constexpr double least_margin = 1.0;
 
 std::optional<double> yield_margin(double capacity, double demand);
-std::string           verdict(double margin);
+std::string verdict(double margin);
 } // namespace stifle

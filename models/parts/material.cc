@@ -12,15 +12,17 @@ const char *const material_file = "models/parts/materials.yaml";
 
 struct Property
 {
-  double      value = 0; ///< 0: not given
+  double value = 0; ///< 0: not given
   std::string label, reference;
 };
 
-Property read_property(YamlReader &reader, const YamlNode &material, const std::string &path, const std::string &key, const Range &range)
+Property read_property(YamlReader &reader, const YamlNode &material, const std::string &path, const std::string &key,
+                       const Range &range)
 {
-  Property        property;
+  Property property;
   const YamlNode *node = material.find(key);
-  if (node == nullptr || !reader.check_mapping(*node, path + "." + key, {"value", "label", "reference"}, {"value", "label", "reference"}))
+  if (node == nullptr ||
+      !reader.check_mapping(*node, path + "." + key, {"value", "label", "reference"}, {"value", "label", "reference"}))
     return property;
   if (const YamlNode *value = node->find("value"))
     property.value = reader.number(*value, path + "." + key + ".value", range).value_or(0);
@@ -35,30 +37,34 @@ Material read_material(YamlReader &reader, const std::string &name, const YamlNo
 {
   Material material;
   material.name = name;
-  if (!reader.check_mapping(node, name, {"modulus_mpa", "poisson_ratio", "yield_mpa", "ultimate_mpa"}, {"modulus_mpa", "poisson_ratio"}))
+  if (!reader.check_mapping(node, name, {"modulus_mpa", "poisson_ratio", "yield_mpa", "ultimate_mpa"},
+                            {"modulus_mpa", "poisson_ratio"}))
     return material;
-  const Property modulus  = read_property(reader, node, name, "modulus_mpa", {1e-3, 1e6, "MPa"});
-  const Property poisson  = read_property(reader, node, name, "poisson_ratio", {0, 0.4999, ""});
-  const Property yield    = read_property(reader, node, name, "yield_mpa", {1e-3, 1e4, "MPa"});
+  const Property modulus = read_property(reader, node, name, "modulus_mpa", {1e-3, 1e6, "MPa"});
+  const Property poisson = read_property(reader, node, name, "poisson_ratio", {0, 0.4999, ""});
+  const Property yield = read_property(reader, node, name, "yield_mpa", {1e-3, 1e4, "MPa"});
   const Property ultimate = read_property(reader, node, name, "ultimate_mpa", {1e-3, 1e4, "MPa"});
-  material.modulus_mpa    = modulus.value;
-  material.poisson_ratio  = poisson.value;
-  material.yield_mpa      = yield.value;
-  material.ultimate_mpa   = ultimate.value;
+  material.modulus_mpa = modulus.value;
+  material.poisson_ratio = poisson.value;
+  material.yield_mpa = yield.value;
+  material.ultimate_mpa = ultimate.value;
   // The label of the number a margin rests on; the text names every number.
   material.label = yield.value > 0 ? yield.label : modulus.label;
-  for (const auto &[what, property] : {std::pair<const char *, Property>{"yield", yield}, {"ultimate", ultimate}, {"modulus", modulus},
+  for (const auto &[what, property] : {std::pair<const char *, Property>{"yield", yield},
+                                       {"ultimate", ultimate},
+                                       {"modulus", modulus},
                                        {"Poisson ratio", poisson}})
     if (property.value > 0)
-      material.source += (material.source.empty() ? "" : "; ") + std::string(what) + ": " + property.reference + " (" + property.label + ")";
+      material.source +=
+          (material.source.empty() ? "" : "; ") + std::string(what) + ": " + property.reference + " (" + property.label + ")";
   return material;
 }
 } // namespace
 
 std::vector<Material> read_materials(const std::string &file)
 {
-  YamlReader               reader(file);
-  std::vector<Material>    materials;
+  YamlReader reader(file);
+  std::vector<Material> materials;
   std::vector<std::string> names; // free words, so only repeats are wrong
   for (const YamlNode &key : reader.root().keys)
     names.push_back(key.text);
@@ -92,9 +98,9 @@ Material find_material(const std::string &name)
     if (material.name == name)
       return material;
   InputProblem problem;
-  problem.file    = material_file;
+  problem.file = material_file;
   problem.message = "there is no material of that name";
-  problem.found   = name;
+  problem.found = name;
   problem.allowed = join(material_names());
   problem.nearest = nearest_word(name, material_names());
   throw InputError({problem});

@@ -12,8 +12,8 @@ struct Material
   std::string name;
   double modulus_mpa = 0, poisson_ratio = 0;
   double yield_mpa = 0, ultimate_mpa = 0; ///< 0: not given
-  std::string label;  ///< of the yield strength (what a margin rests on), else of the modulus
-  std::string source; ///< reference and label of every number
+  std::string label;                      ///< of the yield strength (what a margin rests on), else of the modulus
+  std::string source;                     ///< reference and label of every number
 };
 /// Throws InputError naming the nearest row when `name` is unknown.
 Material find_material(const std::string &name);

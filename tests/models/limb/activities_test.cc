@@ -5,8 +5,8 @@
 #include <array>
 #include <fstream>
 #include <gtest/gtest.h>
-#include <unistd.h>
 #include <map>
+#include <unistd.h>
 
 using namespace stifle;
 
@@ -17,7 +17,8 @@ const std::string header = "activities:\n  hop:\n    label: assumption\n    sour
 std::string row(const std::string &percent, const std::string &tail = "centre_of_pressure_mm: 4")
 {
   return "      - {percent: " + percent +
-         ", tibia_tilt_deg: 20, metatarsus_tilt_deg: 10, femur_tilt_deg: 30, force_up_bw: 0.4, force_cranial_bw: 0, " + tail + "}\n";
+         ", tibia_tilt_deg: 20, metatarsus_tilt_deg: 10, femur_tilt_deg: 30, force_up_bw: 0.4, force_cranial_bw: 0, " + tail +
+         "}\n";
 }
 
 std::string file_with(const std::string &content)
@@ -53,7 +54,7 @@ Activity shipped(const std::string &name)
 TEST(Activity, InterpolatesLinearly)
 {
   Activity activity;
-  activity.rows     = {{20, 0, 10, 20, 0.1, -0.1, 0}, {40, 40, 20, 0, 0.5, 0.1, 8}};
+  activity.rows = {{20, 0, 10, 20, 0.1, -0.1, 0}, {40, 40, 20, 0, 0.5, 0.1, 8}};
   const ActivityRow at = activity.at(25);
   EXPECT_DOUBLE_EQ(at.percent, 25);
   EXPECT_DOUBLE_EQ(at.tibia_tilt_deg, 10);
@@ -79,12 +80,25 @@ TEST(Activity, HoldsTheEndRowsOutsideTheTable)
 // Requirement: the shipped tables give the printed joint angles (joint.md section 6b; alternatives.md section 1c).
 TEST(Activities, GiveThePrintedJointAngles)
 {
-  const std::map<std::string, std::vector<std::array<double, 3>>> printed = {
-    {"stand", {{{50, 145, 144}}}},
-    {"walk",
-     {{{5, 145, 140}}, {{15, 142, 140}}, {{25, 140, 141}}, {{40, 138, 140}}, {{50, 136, 139}}, {{60, 136, 141}}, {{75, 136, 145}}, {{90, 136, 152}}}},
-    {"trot",
-     {{{5, 144, 140}}, {{15, 138, 139}}, {{25, 133, 138}}, {{40, 129, 136}}, {{50, 129, 135}}, {{60, 130, 138}}, {{75, 131, 144}}, {{90, 133, 153}}}}};
+  const std::map<std::string, std::vector<std::array<double, 3>>> printed = {{"stand", {{{50, 145, 144}}}},
+                                                                             {"walk",
+                                                                              {{{5, 145, 140}},
+                                                                               {{15, 142, 140}},
+                                                                               {{25, 140, 141}},
+                                                                               {{40, 138, 140}},
+                                                                               {{50, 136, 139}},
+                                                                               {{60, 136, 141}},
+                                                                               {{75, 136, 145}},
+                                                                               {{90, 136, 152}}}},
+                                                                             {"trot",
+                                                                              {{{5, 144, 140}},
+                                                                               {{15, 138, 139}},
+                                                                               {{25, 133, 138}},
+                                                                               {{40, 129, 136}},
+                                                                               {{50, 129, 135}},
+                                                                               {{60, 130, 138}},
+                                                                               {{75, 131, 144}},
+                                                                               {{90, 133, 153}}}}};
   for (const auto &[name, table] : printed)
   {
     const Activity activity = shipped(name);

@@ -11,7 +11,7 @@ namespace
 /// Upright limb, ground force straight up 20 mm in front of the toe joint, hock and hip above it; no weights.
 struct Upright
 {
-  Anatomy    anatomy = sheet_anatomy();
+  Anatomy anatomy = sheet_anatomy();
   StanceLoad load;
   Upright()
   {
@@ -25,7 +25,7 @@ struct Upright
 // Hand calculation: need 147.1*20 = 2942 N mm; /35 mm = 84.057 N; contact 147.1 + 84.057 = 231.157 N downwards.
 TEST(HipForce, BalancesTheLimbWithExtensors)
 {
-  const Upright  limb;
+  const Upright limb;
   const HipForce hip = hip_force(limb.load, limb.anatomy, 0);
   EXPECT_NEAR(hip.extensor_n, 84.057, 1e-3);
   EXPECT_NEAR((hip.contact - Vector3(0, 0, -231.157)).norm(), 0, 1e-3);
@@ -36,7 +36,7 @@ TEST(HipForce, BalancesTheLimbWithExtensors)
 // Hand calculation, 200 N: rectus 50 N, 50*25/35 = 35.714 N more extensor; contact + 85.714 N.
 TEST(HipForce, BalancesTheRectusFemoris)
 {
-  const Upright  limb;
+  const Upright limb;
   const HipForce hip = hip_force(limb.load, limb.anatomy, 200);
   EXPECT_NEAR(hip.rectus_n, 50, 1e-12);
   EXPECT_NEAR(hip.contact.z(), -(231.157 + 85.714), 1e-3);
@@ -47,7 +47,7 @@ TEST(HipForce, UsesFlexorsWhenTheNeedTurnsOver)
 {
   Upright limb;
   limb.load.centre_of_pressure.x() = -20;
-  const HipForce hip               = hip_force(limb.load, limb.anatomy, 0);
+  const HipForce hip = hip_force(limb.load, limb.anatomy, 0);
   EXPECT_NEAR(hip.extensor_n, -84.057, 1e-3);
   EXPECT_NEAR(hip.contact.z(), -231.157, 1e-3);
 }

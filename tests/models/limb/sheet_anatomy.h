@@ -7,17 +7,17 @@
 inline stifle::Anatomy sheet_anatomy()
 {
   stifle::Anatomy a{};
-  a.tibia_length_mm       = 200;
-  a.femur_length_mm       = 195;
-  a.foot_length_mm        = 125;
-  a.hock_centre           = stifle::Vector3(0, 0, -200);
-  a.calcaneus_tip         = stifle::Vector3(-30, 0, 20);
-  a.foot_centre_of_mass   = stifle::Vector3(0, 0, -60);
-  a.crus_centre_of_mass   = stifle::Vector3(0, 0, -80);
-  a.body_weight_n         = 294.2;
-  a.thigh_mass_kg         = 2;
-  a.crus_mass_kg          = 0.5;
-  a.foot_mass_kg          = 0.2;
+  a.tibia_length_mm = 200;
+  a.femur_length_mm = 195;
+  a.foot_length_mm = 125;
+  a.hock_centre = stifle::Vector3(0, 0, -200);
+  a.calcaneus_tip = stifle::Vector3(-30, 0, 20);
+  a.foot_centre_of_mass = stifle::Vector3(0, 0, -60);
+  a.crus_centre_of_mass = stifle::Vector3(0, 0, -80);
+  a.body_weight_n = 294.2;
+  a.thigh_mass_kg = 2;
+  a.crus_mass_kg = 0.5;
+  a.foot_mass_kg = 0.2;
   a.thigh_centre_fraction = 0.4;
   return a;
 }

@@ -40,9 +40,9 @@ TEST(Sheet, TendonAngleFollowsTheStifle)
 TEST(Sheet, AxialForceFollowsTheSlopeRule)
 {
   SheetLoad load;
-  load.gastrocnemius_n   = 100;
+  load.gastrocnemius_n = 100;
   load.plateau_angle_rad = radians(25);
-  load.tendon_angle_rad  = radians(105);
+  load.tendon_angle_rad = radians(105);
   const SheetShear shear = sheet_shear(load);
   EXPECT_NEAR(shear.shear_n / shear.normal_n, 0.466, 5e-4);
 }
@@ -50,7 +50,7 @@ TEST(Sheet, AxialForceFollowsTheSlopeRule)
 // Requirement: levelling turns the plateau and changes no force: the size of the resultant stays (law: rotation).
 TEST(Sheet, LevellingKeepsTheResultant)
 {
-  const SheetLoad  load = {206, 88, 105.9, 2.9, radians(27), radians(24), radians(105.33), 0};
+  const SheetLoad load = {206, 88, 105.9, 2.9, radians(27), radians(24), radians(105.33), 0};
   const SheetShear a = sheet_shear(load), b = sheet_shear(levelled(load, radians(18)));
   EXPECT_NEAR(std::hypot(a.shear_n, a.normal_n), std::hypot(b.shear_n, b.normal_n), 1e-10);
   EXPECT_LT(b.shear_n, a.shear_n);
@@ -64,14 +64,14 @@ TEST(Sheet, PrintedShearFollowsFromPrintedForces)
     for (const SheetRow &row : sheet_rows(name))
     {
       const ActivityRow posture = shipped(name).at(row.percent);
-      SheetLoad         load;
+      SheetLoad load;
       load.patellar_tendon_n = row.patellar_tendon_n;
-      load.gastrocnemius_n   = row.gastrocnemius_n;
-      load.force_up_n        = posture.force_up_bw * 294.2;
-      load.force_cranial_n   = posture.force_cranial_bw * 294.2;
-      load.tibia_tilt_rad    = radians(posture.tibia_tilt_deg);
+      load.gastrocnemius_n = row.gastrocnemius_n;
+      load.force_up_n = posture.force_up_bw * 294.2;
+      load.force_cranial_n = posture.force_cranial_bw * 294.2;
+      load.tibia_tilt_rad = radians(posture.tibia_tilt_deg);
       load.plateau_angle_rad = radians(24);
-      load.tendon_angle_rad  = sheet_tendon_angle_rad(radians(180 - posture.tibia_tilt_deg - posture.femur_tilt_deg));
+      load.tendon_angle_rad = sheet_tendon_angle_rad(radians(180 - posture.tibia_tilt_deg - posture.femur_tilt_deg));
       EXPECT_NEAR(sheet_shear(load).shear_n, row.shear_24_n, 2) << name << row.percent;
       EXPECT_NEAR(sheet_shear(load).normal_n, row.normal_24_n, 2) << name << row.percent;
       EXPECT_NEAR(sheet_shear(levelled(load, radians(18))).shear_n, row.shear_6_n, 2) << name << row.percent;
@@ -89,8 +89,8 @@ TEST(Sheet, PrintedMomentsFollowFromThePosture)
     {
       if (row.percent < 15 || row.percent > 75)
         continue;
-      const StanceLoad   load    = stance_load(Scenario(), sheet_anatomy(), shipped(name), row.percent);
-      const NetMoments   m       = net_moments(load, sheet_anatomy(), false);
+      const StanceLoad load = stance_load(Scenario(), sheet_anatomy(), shipped(name), row.percent);
+      const NetMoments m = net_moments(load, sheet_anatomy(), false);
       const SheetMuscles muscles = sheet_muscles(m.stifle_nmm, m.hock_nmm);
       EXPECT_TRUE(near(m.stifle_nmm / 1000, row.stifle_moment_nm, 0.15)) << name << row.percent;
       EXPECT_TRUE(near(m.hock_nmm / 1000, row.hock_moment_nm, 0.15)) << name << row.percent;

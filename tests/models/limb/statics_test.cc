@@ -21,10 +21,10 @@ double moment_nmm(const Vector3 &point, const Vector3 &about, const Vector3 &for
 StanceLoad simple_foot(double ahead_mm)
 {
   StanceLoad load;
-  load.hock_centre        = Vector3(0, 0, -200);
+  load.hock_centre = Vector3(0, 0, -200);
   load.centre_of_pressure = Vector3(ahead_mm, 0, -320);
-  load.calcaneus_tip      = Vector3(-37, 0, -200);
-  load.ground_force       = Vector3(0, 0, 100);
+  load.calcaneus_tip = Vector3(-37, 0, -200);
+  load.ground_force = Vector3(0, 0, 100);
   return load;
 }
 const Vector3 above_tip(-37, 0, 0), beside_tip(-37, 0, -60); // both pull straight up on the tip of simple_foot
@@ -44,7 +44,7 @@ TEST(StanceLoad, TurnsTheVerticalIntoTheTibiaFrame)
 {
   const StanceLoad load = load_of(posture(30, 0, 0, 0.5, 0, 0));
   EXPECT_NEAR((load.up - Vector3(-0.5, 0, std::sqrt(0.75))).norm(), 0, 1e-15);
-  EXPECT_NEAR((load.ground_force - 147.1 * load.up).norm(), 0, 1e-12);       // 0.5 * 294.2 N
+  EXPECT_NEAR((load.ground_force - 147.1 * load.up).norm(), 0, 1e-12);        // 0.5 * 294.2 N
   EXPECT_NEAR((load.foot_weight + 0.2 * 9.80665 * load.up).norm(), 0, 1e-12); // weights point down
   EXPECT_NEAR((load.crus_weight + 0.5 * 9.80665 * load.up).norm(), 0, 1e-12);
 }
@@ -53,9 +53,9 @@ TEST(StanceLoad, TurnsTheVerticalIntoTheTibiaFrame)
 // Hand calculation, walk 50 %: hock (-125 sin 14, 125 cos 14) = (-30.240, 121.287) mm from the toe joint, pressure at (12, 0).
 TEST(StanceLoad, PlacesThePressureCentreFromTheHock)
 {
-  const StanceLoad load    = load_of(posture(27, 14, 17, 0.36, 0.01, 12));
-  const Vector3    cranial = Vector3(load.up.z(), 0, -load.up.x());
-  const Vector3    arm     = load.centre_of_pressure - load.hock_centre;
+  const StanceLoad load = load_of(posture(27, 14, 17, 0.36, 0.01, 12));
+  const Vector3 cranial = Vector3(load.up.z(), 0, -load.up.x());
+  const Vector3 arm = load.centre_of_pressure - load.hock_centre;
   EXPECT_NEAR(arm.dot(cranial), 42.240, 1e-3);
   EXPECT_NEAR(arm.dot(load.up), -121.287, 1e-3);
 }
@@ -63,20 +63,20 @@ TEST(StanceLoad, PlacesThePressureCentreFromTheHock)
 // Requirement: a foot twice as long carries its pressure centre twice as far cranially (the table is for 125 mm).
 TEST(StanceLoad, ScalesThePressureCentreWithTheFoot)
 {
-  Anatomy large        = sheet_anatomy();
+  Anatomy large = sheet_anatomy();
   large.foot_length_mm = 250;
-  const Activity   activity = posture(0, 0, 0, 0.2, 0, 10);
-  const StanceLoad load     = load_of(activity, large);
+  const Activity activity = posture(0, 0, 0, 0.2, 0, 10);
+  const StanceLoad load = load_of(activity, large);
   EXPECT_NEAR((load.centre_of_pressure - Vector3(20, 0, -450)).norm(), 0, 1e-12);
 }
 
 // Requirement: a hock off the mid-plane moves the foot sideways and changes no force, so left and right limbs agree.
 TEST(StanceLoad, CarriesNoSideForce)
 {
-  Anatomy offset           = sheet_anatomy();
-  offset.hock_centre.y()   = 4;
-  const Activity    walk   = posture(27, 14, 17, 0.36, 0.01, 12);
-  const Vector3     femur(-14, 3, 20), tibia(-9, -2, -60);
+  Anatomy offset = sheet_anatomy();
+  offset.hock_centre.y() = 4;
+  const Activity walk = posture(27, 14, 17, 0.36, 0.01, 12);
+  const Vector3 femur(-14, 3, 20), tibia(-9, -2, -60);
   const FootBalance a = foot_balance(load_of(walk), femur, tibia), b = foot_balance(load_of(walk, offset), femur, tibia);
   EXPECT_EQ(a.hock_on_tibia.y(), 0);
   EXPECT_EQ(b.hock_on_tibia.y(), 0);
@@ -97,10 +97,10 @@ TEST(FootBalance, BalancesTheMomentAboutTheHock)
 // Requirement: forces and moments on the foot close in a general posture, to rounding.
 TEST(FootBalance, ClosesForceAndMoment)
 {
-  const StanceLoad  load    = load_of(posture(30, 15, 21, 0.68, 0.03, 12));
+  const StanceLoad load = load_of(posture(30, 15, 21, 0.68, 0.03, 12));
   const FootBalance balance = foot_balance(load, Vector3(-14, 0, 24), Vector3(-9, 0, -60));
-  const Vector3     force =
-    load.ground_force + load.foot_weight + balance.gastrocnemius + balance.tibial_share - balance.hock_on_tibia;
+  const Vector3 force =
+      load.ground_force + load.foot_weight + balance.gastrocnemius + balance.tibial_share - balance.hock_on_tibia;
   const double moment = moment_nmm(load.centre_of_pressure, load.hock_centre, load.ground_force) +
                         moment_nmm(load.foot_centre, load.hock_centre, load.foot_weight) +
                         moment_nmm(load.calcaneus_tip, load.hock_centre, balance.gastrocnemius + balance.tibial_share);
@@ -114,9 +114,9 @@ TEST(FootBalance, ClosesForceAndMoment)
 // Requirement: the two parts of the calcanean force have the given share and point at their origins.
 TEST(FootBalance, SplitsTheCalcaneanForceByShareAndDirection)
 {
-  StanceLoad load          = load_of(posture(30, 15, 21, 0.68, 0.03, 12));
+  StanceLoad load = load_of(posture(30, 15, 21, 0.68, 0.03, 12));
   load.gastrocnemius_share = 0.4;
-  const Vector3     femur(-14, 0, 24), tibia(-9, 0, -60);
+  const Vector3 femur(-14, 0, 24), tibia(-9, 0, -60);
   const FootBalance b = foot_balance(load, femur, tibia);
   EXPECT_NEAR((b.gastrocnemius - 0.4 * b.calcanean_n * (femur - load.calcaneus_tip).normalized()).norm(), 0, 1e-12);
   EXPECT_NEAR((b.tibial_share - 0.6 * b.calcanean_n * (tibia - load.calcaneus_tip).normalized()).norm(), 0, 1e-12);
@@ -128,8 +128,8 @@ TEST(FootBalance, ScalesWithMass)
   Anatomy heavy = sheet_anatomy();
   for (double *value : {&heavy.body_weight_n, &heavy.thigh_mass_kg, &heavy.crus_mass_kg, &heavy.foot_mass_kg})
     *value *= 2;
-  const Activity    trot = posture(30, 15, 21, 0.68, 0.03, 12);
-  const Vector3     femur(-14, 0, 24), tibia(-9, 0, -60);
+  const Activity trot = posture(30, 15, 21, 0.68, 0.03, 12);
+  const Vector3 femur(-14, 0, 24), tibia(-9, 0, -60);
   const FootBalance one = foot_balance(load_of(trot), femur, tibia), two = foot_balance(load_of(trot, heavy), femur, tibia);
   EXPECT_NEAR(two.calcanean_n, 2 * one.calcanean_n, 1e-12 * two.calcanean_n);
   EXPECT_NEAR((two.hock_on_tibia - 2 * one.hock_on_tibia).norm(), 0, 1e-12 * two.hock_on_tibia.norm());
@@ -149,8 +149,8 @@ TEST(FootBalance, NeverPushesWithTheTendon)
 // Requirement: a load set without muscle passes the ground force on and names the moment that stays.
 TEST(FootBalance, HasNoCalcaneanForceWithoutMuscle)
 {
-  StanceLoad load           = simple_foot(40);
-  load.has_muscle           = false;
+  StanceLoad load = simple_foot(40);
+  load.has_muscle = false;
   const FootBalance balance = foot_balance(load, above_tip, beside_tip);
   EXPECT_EQ(balance.calcanean_n, 0);
   EXPECT_FALSE(balance.clipped);
