@@ -1,0 +1,31 @@
+// scenarios/checks/solver_cases.h - the rows of each solver case; solver_checks() lists them
+#pragma once
+#include "scenarios/checks/check.h"
+
+namespace stifle::checks
+{
+std::vector<CheckRow> four_point_bending();  ///< C1   beam_checks.cc
+std::vector<CheckRow> patch_test();          ///< C2   patch_checks.cc
+std::vector<CheckRow> thick_plate();         ///< C4   plate_checks.cc (LE10)
+std::vector<CheckRow> cook_membrane();       ///< C6   plate_checks.cc
+std::vector<CheckRow> slender_beams();       ///< C7   slender_checks.cc
+std::vector<CheckRow> pressure_vessels();    ///< C8   pressure_checks.cc
+std::vector<CheckRow> composite_beam();      ///< C13  composite_checks.cc
+std::vector<CheckRow> plate_alloys();        ///< C18  beam_checks.cc
+
+/// Stiffness P / deflection (N/mm) at the loading rollers of the 11 x 3.3 mm bar under four-point bending, from solid elements.
+double solid_bar_stiffness(double modulus_mpa, double poisson_ratio);
+/// Stress yy at D of the thick plate; `whole_face` holds u_z on the whole outer face, which is the known mistake.
+double thick_plate_stress(bool whole_face, double *total_load = nullptr, double *off_line_reaction = nullptr);
+
+/// Bonded tube (16/9 mm) and plate (11 x 3.3 mm) with an optional filling strip of the tube's material; bending about the axis
+/// across the plate. Lengths in mm, moduli in MPa.
+struct CompositeSection
+{
+  double tube_modulus = 16e3, plate_modulus = 193e3, strip_half_width = 0;
+  double axis_mm() const;             ///< elastic centroid above the tube axis
+  double bending_stiffness() const;   ///< N mm2, about that centroid
+  double tube_inertia() const;        ///< mm4
+  double stress(double modulus, double y, double moment_nmm) const;
+};
+} // namespace stifle::checks

@@ -1,0 +1,10 @@
+#include "scenarios/checks/solver_cases.h"
+
+namespace stifle::checks
+{
+std::vector<CheckCase> solver_checks()
+{
+  return {{"C1", four_point_bending}, {"C2", patch_test},        {"C4", thick_plate},     {"C6", cook_membrane},
+          {"C7", slender_beams},      {"C8", pressure_vessels},  {"C13", composite_beam}, {"C18", plate_alloys}};
+}
+} // namespace stifle::checks
