@@ -3,6 +3,18 @@
 
 namespace stifle
 {
+namespace
+{
+// Quick loading leaves the water no time to flow: the layer is nearly incompressible (assumption).
+constexpr double layer_poisson_ratio = 0.45;
+
+/// Modulus of a thin layer bonded to bone, which cannot spread sideways: E (1 - nu) / ((1 + nu) (1 - 2 nu)).
+double bonded_modulus_mpa(double modulus_mpa)
+{
+  return modulus_mpa * (1 - layer_poisson_ratio) / ((1 + layer_poisson_ratio) * (1 - 2 * layer_poisson_ratio));
+}
+} // namespace
+
 BalanceSetup::BalanceSetup(const JointCase &c)
     : set(c.set), load(c.load), anatomy(c.bone.anatomy), origin(c.bone.plateau_origin), chord(plateau_chord(anatomy)),
       normal(plateau_normal(anatomy)), cranial_intact(c.ligament == LigamentState::intact)
@@ -17,7 +29,7 @@ BalanceSetup::BalanceSetup(const JointCase &c)
   hip = turn * Vector3(0, 0, anatomy.femur_length_mm);
   const JointParameters &joint = c.scenario.joint;
   bed = {anatomy.condyle_radius_mm, anatomy.plateau_radius_mm, anatomy.plateau_half_length_mm, 2 * anatomy.condyle_width_mm,
-         joint.layer_modulus_mpa / joint.layer_thickness_mm};
+         bonded_modulus_mpa(joint.layer_modulus_mpa) / joint.layer_thickness_mm};
   secondary_slack_mm = joint.secondary_slack_mm;
   secondary_stiffness = joint.secondary_stiffness_n_per_mm;
   secondary_toe_mm = 1; // assumption: rounds the corner at the end of the slack

@@ -74,7 +74,11 @@ struct JointState
 /// `converged`; then every force is 0 and must not be shown.
 JointState solve_joint(const JointCase &joint_case, const JointState *guess = nullptr);
 
-/// Load and state of one instant: stance_load or set_load, then solve_joint.
+/// stance_load or set_load of one instant; Error when the set stance comes without an activity.
+StanceLoad load_of_instant(const Scenario &scenario, const OperatedAnatomy &bone, LoadSet set, const Activity *activity,
+                           double percent);
+
+/// Load and state of one instant: load_of_instant, then solve_joint.
 JointState solve_instant(const Scenario &scenario, const OperatedAnatomy &bone, LigamentState ligament, LoadSet set,
                          const Activity *activity, double percent);
 

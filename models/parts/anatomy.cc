@@ -8,6 +8,7 @@ namespace
 constexpr double reference_length_mm = 200;
 constexpr double reference_plateau_deg = 25; ///< plateau angle at which the landmarks on the plateau are stated
 constexpr double reference_stifle_deg = 140; ///< pose in which the strain of the cruciates is stated
+constexpr double reference_indentation_mm = 0.2; ///< of the cartilage when standing; the pre-strain is that of a loaded stance
 constexpr double cranial_pre_strain = 0.02, caudal_pre_strain = 0.01;
 
 void set_tibia(Anatomy &a, const TibiaParameters &tibia, double scale)
@@ -53,10 +54,10 @@ void set_foot_and_masses(Anatomy &a, double mass_kg, double scale)
   a.thigh_centre_fraction = 0.42;
 }
 
-/// Distance of the two ends in the sagittal plane, condyles resting on the plateau at the intercondylar point.
-double reference_distance_mm(const Anatomy &a, const Vector3 &on_tibia, const Vector3 &on_femur)
+/// Distance of the two ends in the sagittal plane, condyles bearing weight on the plateau at the intercondylar point.
+double reference_distance_mm(const Anatomy &a, double scale, const Vector3 &on_tibia, const Vector3 &on_femur)
 {
-  const Vector3 centre = a.condyle_radius_mm * plateau_normal(a);
+  const Vector3 centre = (a.condyle_radius_mm - scale * reference_indentation_mm) * plateau_normal(a);
   const Vector3 line = centre + femur_rotation(radians(reference_stifle_deg)) * on_femur - on_tibia;
   return std::hypot(line.x(), line.z());
 }
@@ -67,9 +68,9 @@ void set_cruciates(Anatomy &a, double scale)
   a.caudal_cruciate_stiffness_n_per_mm = 220 * scale;
   a.cruciate_toe_strain = 0.03;
   a.cranial_cruciate_rest_mm =
-      reference_distance_mm(a, a.cranial_cruciate_tibia, a.cranial_cruciate_femur) / (1 + cranial_pre_strain);
+      reference_distance_mm(a, scale, a.cranial_cruciate_tibia, a.cranial_cruciate_femur) / (1 + cranial_pre_strain);
   a.caudal_cruciate_rest_mm =
-      reference_distance_mm(a, a.caudal_cruciate_tibia, a.caudal_cruciate_femur) / (1 + caudal_pre_strain);
+      reference_distance_mm(a, scale, a.caudal_cruciate_tibia, a.caudal_cruciate_femur) / (1 + caudal_pre_strain);
 }
 } // namespace
 

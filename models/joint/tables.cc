@@ -1,0 +1,137 @@
+#include "models/joint/tables.h"
+
+namespace stifle
+{
+namespace
+{
+const std::vector<std::string> key_columns = {
+    "plateau_angle_deg", "plateau_angle_target_deg", "ligament", "repair", "load_set", "activity", "stance_percent"};
+
+std::vector<std::string> with_keys(const std::vector<std::string> &more)
+{
+  std::vector<std::string> all = key_columns;
+  all.insert(all.end(), more.begin(), more.end());
+  return all;
+}
+
+void add_keys(Table &table, const JointRow &row)
+{
+  table.begin_row();
+  table.add(row.plateau_angle_deg);
+  table.add(row.plateau_angle_target_deg);
+  table.add(to_string(row.ligament));
+  table.add(row.repair);
+  table.add(to_string(row.set));
+  table.add(row.activity);
+  if (row.percent)
+    table.add(*row.percent);
+  else
+    table.add_empty();
+}
+
+/// Adds numbers, or empty cells when the pose was not found.
+void add_numbers(Table &table, bool known, const std::vector<double> &numbers)
+{
+  for (const double number : numbers)
+    if (known)
+      table.add(number);
+    else
+      table.add_empty();
+}
+
+void add_empty(Table &table, int count)
+{
+  for (int i = 0; i < count; ++i)
+    table.add_empty();
+}
+
+void add_point(Table &table, const JointRow &row, const std::string &name, const Vector3 &at, const Vector3 *force)
+{
+  add_keys(table, row);
+  table.add(name);
+  add_numbers(table, true, {at.x(), at.y(), at.z()});
+  if (force)
+    add_numbers(table, true, {force->x(), force->y(), force->z()});
+  else
+    add_empty(table, 3);
+}
+} // namespace
+
+Table joint_table(const std::vector<JointRow> &rows)
+{
+  Table table(with_keys({"stifle_angle_deg",
+                         "ground_force_n",
+                         "quadriceps_n",
+                         "patellar_tendon_n",
+                         "gastrocnemius_n",
+                         "hamstrings_n",
+                         "hock_force_n",
+                         "joint_force_n",
+                         "thrust_n",
+                         "thrust_low_n",
+                         "thrust_high_n",
+                         "normal_n",
+                         "cruciate_cranial_n",
+                         "cruciate_caudal_n",
+                         "collateral_medial_n",
+                         "collateral_lateral_n",
+                         "repair_load_n",
+                         "contact_medial_n",
+                         "contact_lateral_n",
+                         "peak_pressure_mpa",
+                         "translation_cranial_mm",
+                         "rotation_internal_deg",
+                         "tendon_angle_deg",
+                         "iterations",
+                         "converged",
+                         "secondary_n",
+                         "quadriceps_clipped"}));
+  for (const JointRow &row : rows)
+  {
+    const JointState &s = row.state;
+    const bool ok = s.converged;
+    add_keys(table, row);
+    add_numbers(table, true, {degrees(row.load.stifle_angle_rad), row.load.ground_force.norm()});
+    add_numbers(
+        table, ok,
+        {s.quadriceps_n, s.patellar_tendon_n, s.gastrocnemius_n, s.hamstrings_n, s.hock_force_n, s.joint_force_n, s.thrust_n});
+    add_empty(table, 2); // spread of the thrust: with study.samples only
+    add_numbers(table, ok, {s.normal_n, s.cruciate_cranial_n, s.cruciate_caudal_n});
+    add_empty(table, 3); // collaterals: 3-D joint; load of the repair: levelling carries none
+    add_numbers(table, ok, {s.contact_medial_n, s.contact_lateral_n, s.peak_pressure_mpa});
+    add_numbers(table, ok && row.reference_converged, {s.translation_cranial_mm});
+    add_empty(table, 1); // internal rotation: 3-D joint
+    add_numbers(table, ok, {degrees(s.tendon_angle_rad)});
+    table.add(static_cast<double>(s.iterations));
+    table.add(std::string(ok ? "true" : "false"));
+    add_numbers(table, ok, {s.secondary_n});
+    table.add(std::string(ok ? (s.quadriceps_clipped ? "true" : "false") : ""));
+  }
+  return table;
+}
+
+Table joint_pose_table(const std::vector<JointRow> &rows)
+{
+  Table table(with_keys({"point", "x_mm", "y_mm", "z_mm", "fx_n", "fy_n", "fz_n"}));
+  for (const JointRow &row : rows)
+  {
+    const JointState &s = row.state;
+    if (!s.converged)
+      continue;
+    for (const PointForce &p : s.on_tibia)
+      add_point(table, row, p.name, p.point_mm, &p.force_n);
+    add_point(table, row, "patella", s.patella, nullptr);
+    add_point(table, row, "femur_origin", s.femur_origin, nullptr);
+    add_point(table, row, "centre_of_pressure", row.load.centre_of_pressure,
+              row.set == LoadSet::stance ? &row.load.ground_force : nullptr);
+    add_point(table, row, "hock", row.load.hock_centre, &s.hock_on_tibia);
+  }
+  return table;
+}
+
+void write_joint_tables(const std::string &folder, const std::vector<JointRow> &rows)
+{
+  write_file(folder + "/joint.csv", joint_table(rows).csv());
+  write_file(folder + "/joint_pose.csv", joint_pose_table(rows).csv());
+}
+} // namespace stifle
