@@ -4,6 +4,7 @@
 //   colours  stress: viz/colour.h; lines differ in style and marker as well
 //   errors   Error only when the PNG cannot be written
 #pragma once
+#include "models/core/scenario.h"
 #include <string>
 #include <utility>
 #include <vector>
@@ -22,20 +23,23 @@ struct ConstructPicture
 /// is coloured itself.
 bool draw_construct(const ConstructPicture &picture, std::string *why = nullptr);
 
-/// One row of joint.csv, with its points in joint_pose.csv. Empty words match any row.
-struct JointRow
+/// Which row of joint.csv; empty words match any row.
+struct RowKey
 {
+  std::string repair;                    ///< none | levelling
   double      plateau_angle_target_deg = 0;
-  std::string ligament, repair, load_set, activity;
-  double      stance_percent = 50;
+  std::string ligament, load_set = "stance", activity;
+  double      stance_percent = 50;       ///< taken no notice of outside the set stance
 };
+/// Sagittal section with the forces on the tibia: one panel before, one after. Bone outlines are drawn from the landmarks of
+/// the scenario, all forces and their places from joint.csv and joint_pose.csv.
 struct JointPicture
 {
-  std::string              folder; ///< results folder with joint.csv and joint_pose.csv
-  std::string              png;
-  std::string              title;
-  std::pair<JointRow, JointRow> rows; ///< left: before, right: after levelling
-  double                   condyle_radius_mm = 12, plateau_half_length_mm = 14, trochlea_radius_mm = 22; ///< outlines only
+  std::string folder; ///< results folder
+  std::string png;
+  std::string title;
+  Scenario    scenario;
+  RowKey      before, after;
 };
 bool draw_joint(const JointPicture &picture, std::string *why = nullptr);
 
@@ -43,8 +47,9 @@ struct ThrustPicture
 {
   std::string              folder;
   std::string              png;
-  std::string              title;
-  std::string              load_set = "stance", repair, ligament; ///< rows of the sweep; empty words match any
+  std::string              title = "Thrust on the tibia against plateau angle";
+  std::string              load_set = "stance";
+  std::string              repair; ///< empty: levelling when the file has such rows, else none
   std::vector<std::string> activities     = {"stand", "walk", "trot"};
   double                   stance_percent = 50;
 };

@@ -1,0 +1,40 @@
+// tests/viz/picture_looks.h - what a test may ask of a PNG: size, number of colours, how much of it is drawn
+#pragma once
+#include <algorithm>
+#include <set>
+#include <string>
+#include <vtkImageData.h>
+#include <vtkNew.h>
+#include <vtkPNGReader.h>
+
+struct Looks
+{
+  int         width = 0, height = 0;
+  std::size_t colours = 0;
+  double      white = 0, tinted = 0; ///< parts of all pixels: pure white; neither white, grey nor black
+};
+
+inline Looks looks(const std::string &path)
+{
+  vtkNew<vtkPNGReader> reader;
+  reader->SetFileName(path.c_str());
+  reader->Update();
+  vtkImageData      &image = *reader->GetOutput();
+  const int         *size  = image.GetDimensions();
+  std::set<unsigned> colours;
+  Looks              found;
+  found.width = size[0], found.height = size[1];
+  for (int y = 0; y < size[1]; ++y)
+    for (int x = 0; x < size[0]; ++x)
+    {
+      const auto    *p     = static_cast<unsigned char *>(image.GetScalarPointer(x, y, 0));
+      const unsigned value = unsigned(p[0]) << 16 | unsigned(p[1]) << 8 | p[2];
+      colours.insert(value);
+      found.white += value == 0xffffff;
+      found.tinted += std::max({p[0], p[1], p[2]}) - std::min({p[0], p[1], p[2]}) > 20;
+    }
+  found.colours = colours.size();
+  found.white /= double(size[0]) * size[1];
+  found.tinted /= double(size[0]) * size[1];
+  return found;
+}

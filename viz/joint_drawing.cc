@@ -1,0 +1,261 @@
+#include "viz/joint_drawing.h"
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace stifle::viz
+{
+namespace
+{
+constexpr double view_low_mm = -78, view_high_mm = 70, view_middle_x_mm = 6;
+constexpr Colour cartilage = {{0.35, 0.50, 0.62}}, bone_edge = {{0.50, 0.44, 0.33}}, femur_fill = {{0.86, 0.85, 0.82}};
+
+/// A force arrow with its words beside the drawing.
+struct Labelled
+{
+  Pixel       from, to;
+  std::string words;
+  Colour      colour;
+};
+
+class Panel
+{
+public:
+  Panel(Canvas &canvas, const JointPanel &panel) : canvas_(canvas), panel_(panel) {}
+
+  Pixel place(const Vector3 &p) const
+  {
+    const double scale = panel_pixels_per_mm(panel_);
+    return {(panel_.low.x() + panel_.high.x()) / 2 - (p.x() - view_middle_x_mm) * scale, bottom() + (p.z() - view_low_mm) * scale};
+  }
+  double pixels(double mm) const { return mm * panel_pixels_per_mm(panel_); }
+
+  void tibia() const;
+  void femur() const;
+  void soft_tissue() const;
+  void forces() const;
+
+private:
+  Canvas           &canvas_;
+  const JointPanel &panel_;
+
+  double bottom() const { return panel_.low.y() + 120; }
+  Pixels place(const std::vector<Vector3> &points) const
+  {
+    Pixels pixels;
+    for (const Vector3 &p : points)
+      pixels.push_back(place(p));
+    return pixels;
+  }
+  void outline(const std::vector<Vector3> &points, const Colour &fill) const
+  {
+    Pixels line = place(points);
+    canvas_.polygon(line, fill);
+    line.push_back(line.front());
+    canvas_.line(line, bone_edge, 2);
+  }
+  std::vector<Labelled> arrows() const;
+  void label_column(std::vector<Labelled> items, bool left) const;
+};
+
+/// The joint surface from caudal to cranial: it bends away from the chord, condyles roll on it.
+std::vector<Vector3> joint_surface(const Anatomy &a)
+{
+  std::vector<Vector3> points;
+  for (int i = -10; i <= 10; ++i)
+  {
+    const double s = a.plateau_half_length_mm * i / 10;
+    points.push_back(s * plateau_chord(a) - s * s / (2 * a.plateau_radius_mm) * plateau_normal(a));
+  }
+  return points;
+}
+
+/// Sketch of the unoperated tibia through its landmarks, down to `view_low_mm`.
+std::vector<Vector3> tibia_outline(const Anatomy &a)
+{
+  const double         k = a.tibia_length_mm / 200;
+  std::vector<Vector3> points = joint_surface(a);
+  const Vector3        caudal = points.front(), t = a.tendon_insertion;
+  points.push_back(t + k * Vector3(-7, 0, 8));
+  points.push_back(t + k * Vector3(-1, 0, 2));
+  points.push_back(t);
+  points.push_back(t + k * Vector3(-1, 0, -8));
+  points.push_back(t + k * Vector3(-13, 0, -32));
+  points.push_back(Vector3(10 * k, 0, view_low_mm));
+  points.push_back(Vector3(-8 * k, 0, view_low_mm));
+  points.push_back(Vector3(-9 * k, 0, -45 * k));
+  points.push_back(caudal + k * Vector3(2, 0, -14));
+  points.push_back(caudal + k * Vector3(-2, 0, -5));
+  return points;
+}
+
+/// The part of a polygon inside a circle (a polygon of 96 corners): clipped edge by edge (Sutherland and Hodgman 1974, memory).
+std::vector<Vector3> inside_circle(std::vector<Vector3> polygon, const Vector3 &centre, double radius)
+{
+  constexpr int n = 96;
+  for (int i = 0; i < n; ++i)
+  {
+    const double  angle = 2 * pi * (i + 0.5) / n;
+    const Vector3 outward(std::cos(angle), 0, std::sin(angle));
+    const auto    height = [&](const Vector3 &p) { return (p - centre).dot(outward) - radius * std::cos(pi / n); };
+    std::vector<Vector3> kept;
+    for (std::size_t j = 0; j < polygon.size(); ++j)
+    {
+      const Vector3 &a = polygon[j], &b = polygon[(j + 1) % polygon.size()];
+      if (height(a) <= 0)
+        kept.push_back(a);
+      if ((height(a) < 0) != (height(b) < 0))
+        kept.push_back(a + (b - a) * height(a) / (height(a) - height(b)));
+    }
+    polygon = kept;
+  }
+  return polygon;
+}
+
+void Panel::tibia() const
+{
+  const Levelling &cut   = panel_.bone.levelling;
+  const auto       shape = tibia_outline(panel_.whole);
+  outline(shape, bone);
+  if (cut.cut)
+  {
+    std::vector<Vector3> piece = inside_circle(shape, cut.centre, cut.radius_mm);
+    Pixels               hole  = place(piece);
+    canvas_.polygon(hole, {{1, 1, 1}});
+    hole.push_back(hole.front());
+    canvas_.line(hole, {{1, 1, 1}}, 5);
+    canvas_.line(hole, bone_edge, 1.2, Dash::dotted); // where the segment was
+    for (Vector3 &p : piece)
+      p = cut.moved(p);
+    outline(piece, bone);
+  }
+  std::vector<Vector3> surface = joint_surface(panel_.whole);
+  for (Vector3 &p : surface)
+    p = cut.moved(p);
+  canvas_.line(place(surface), cartilage, 6);
+  const Vector3 chord = 1.25 * panel_.whole.plateau_half_length_mm * plateau_chord(panel_.bone.anatomy);
+  canvas_.line({place(panel_.bone.plateau_origin - chord), place(panel_.bone.plateau_origin + chord)}, ink, 2, Dash::dashed);
+}
+
+void Panel::femur() const
+{
+  const Anatomy &a      = panel_.bone.anatomy;
+  const Vector3  centre = panel_.points.at("femur_origin").at;
+  const Matrix3  turn   = femur_rotation(panel_.stifle_angle_rad);
+  const double   k = a.tibia_length_mm / 200, r = a.condyle_radius_mm, groove = a.trochlea_radius_mm - 6 * k;
+  const Vector3  trochlea = centre + turn * a.trochlea_centre;
+  std::vector<Vector3> shaft;
+  for (const Vector3 &p : {Vector3(-0.8 * r, 0, 8 * k), Vector3(-6 * k, 0, 30 * k), Vector3(-6 * k, 0, 58 * k), Vector3(12 * k, 0, 58 * k),
+                           Vector3(13 * k, 0, 30 * k), Vector3(0.9 * groove, 0, 8 * k)})
+    shaft.push_back(centre + turn * p);
+  canvas_.polygon(place(shaft), femur_fill);
+  canvas_.disc(place(trochlea), pixels(groove), femur_fill);
+  canvas_.circle(place(trochlea), pixels(groove), grey, 1.5);
+  canvas_.disc(place(centre), pixels(r), femur_fill);
+  canvas_.circle(place(centre), pixels(r), cartilage, 4);
+  canvas_.disc(place(centre), 4, ink);
+}
+
+void Panel::soft_tissue() const
+{
+  const Anatomy &a      = panel_.bone.anatomy;
+  const Vector3  centre = panel_.points.at("femur_origin").at, patella = panel_.points.at("patella").at;
+  const Matrix3  turn   = femur_rotation(panel_.stifle_angle_rad);
+  constexpr Colour tendon = {{0.62, 0.58, 0.52}};
+  const Vector3  pull = (centre + turn * a.quadriceps_origin - patella).normalized();
+  canvas_.line({place(a.tendon_insertion), place(patella)}, tendon, 7);
+  canvas_.line({place(patella), place(patella + 22 * pull)}, tendon, 7);
+  canvas_.disc(place(patella + 3 * pull), pixels(4.5), femur_fill);
+  canvas_.circle(place(patella + 3 * pull), pixels(4.5), bone_edge, 2);
+  const bool torn = panel_.torn;
+  canvas_.line({place(a.cranial_cruciate_tibia), place(centre + turn * a.cranial_cruciate_femur)}, torn ? grey : ink, torn ? 2 : 4,
+               torn ? Dash::dotted : Dash::solid);
+  canvas_.line({place(a.caudal_cruciate_tibia), place(centre + turn * a.caudal_cruciate_femur)}, tendon, 4);
+}
+
+std::vector<Labelled> Panel::arrows() const
+{
+  struct Kind
+  {
+    const char *point, *words;
+    Colour      colour;
+  };
+  const Kind kinds[] = {{"patellar_tendon", "patellar tendon", line_colours[1]}, {"cruciate_cranial", "cranial cruciate", line_colours[3]},
+                        {"cruciate_caudal", "caudal cruciate", line_colours[3]}, {"secondary", "capsule, collaterals", line_colours[3]},
+                        {"hamstrings", "hamstrings", line_colours[1]},          {"calcanean_share", "calcanean share", line_colours[1]}};
+  std::vector<Labelled> found;
+  const auto add = [&](const Vector3 &at, const Vector3 &force, const std::string &words, const Colour &colour) {
+    if (force.norm() >= 2) // smaller ones are shorter than their own head
+      found.push_back({place(at), place(at + force * panel_.mm_per_n), fmt::format("{} {:.0f} N", words, force.norm()), colour});
+  };
+  const auto medial = panel_.points.find("contact_medial"), lateral = panel_.points.find("contact_lateral");
+  if (medial != panel_.points.end() && lateral != panel_.points.end())
+    add((medial->second.at + lateral->second.at) / 2, medial->second.force_n + lateral->second.force_n, "contact", line_colours[0]);
+  for (const Kind &kind : kinds)
+    if (const auto point = panel_.points.find(kind.point); point != panel_.points.end())
+      add(point->second.at, point->second.force_n, kind.words, kind.colour);
+  return found;
+}
+
+/// Words in a column at the edge of the panel, each joined to the middle of its arrow; heights as close to it as room allows.
+void Panel::label_column(std::vector<Labelled> items, bool left) const
+{
+  std::sort(items.begin(), items.end(), [](const Labelled &a, const Labelled &b) { return a.from.y() + a.to.y() > b.from.y() + b.to.y(); });
+  double below = 1e300;
+  for (const Labelled &item : items)
+  {
+    const Pixel  middle = (item.from + item.to) / 2;
+    const double y      = std::min(middle.y(), below - 44);
+    below               = y;
+    const std::size_t gap = item.words.find_last_of(' ', item.words.size() - 3);
+    TextStyle style{18, item.colour, left ? AlignX::left : AlignX::right, AlignY::centre, true};
+    const double x = left ? panel_.low.x() + 8 : panel_.high.x() - 8;
+    const std::string name = item.words.substr(0, gap), force = item.words.substr(gap + 1);
+    const double wide = canvas_.text_size(name, style).x();
+    canvas_.line({{x + (left ? wide + 6 : -wide - 6), y + 1}, middle}, item.colour, 1.2);
+    canvas_.text({x, y + 11}, name, style);
+    canvas_.text({x, y - 11}, force, style);
+  }
+}
+
+void Panel::forces() const
+{
+  std::vector<Labelled> left, right;
+  for (const Labelled &item : arrows())
+  {
+    canvas_.arrow(item.from, item.to, {{1, 1, 1}}, 8); // a white rim sets it off the bone
+    canvas_.arrow(item.from, item.to, item.colour, 5);
+    const bool cranial = (item.from.x() + item.to.x()) / 2 < (panel_.low.x() + panel_.high.x()) / 2;
+    (cranial ? left : right).push_back(item);
+  }
+  // Thrust: along the plateau, drawn inside the segment as a hollow arrow, since it is a sum and not one force.
+  const Anatomy &a = panel_.bone.anatomy;
+  const Vector3  from = panel_.bone.plateau_origin - 9 * plateau_normal(a), to = from + panel_.thrust_n * panel_.mm_per_n * plateau_chord(a);
+  canvas_.arrow(place(from), place(to), ink, 8);
+  if ((place(to) - place(from)).norm() > 24)
+    canvas_.arrow(place(from) + (place(to) - place(from)).normalized() * 3, place(to) - (place(to) - place(from)).normalized() * 5, {{1, 1, 1}}, 4.5);
+  Labelled thrust{place(from), place(to), fmt::format("thrust {:.0f} N", panel_.thrust_n), ink};
+  (panel_.thrust_n >= 0 ? left : right).push_back(thrust);
+  label_column(left, true);
+  label_column(right, false);
+}
+} // namespace
+
+double panel_pixels_per_mm(const JointPanel &panel) { return (panel.high.y() - panel.low.y() - 170) / (view_high_mm - view_low_mm); }
+
+void draw_panel(Canvas &canvas, const JointPanel &panel)
+{
+  const Panel draw(canvas, panel);
+  draw.femur();
+  draw.tibia();
+  draw.soft_tissue();
+  draw.forces();
+  const double middle = (panel.low.x() + panel.high.x()) / 2;
+  canvas.text({middle, panel.high.y()}, panel.heading, {24, ink, AlignX::centre, AlignY::top, true});
+  double y = panel.low.y() + 96;
+  for (const std::string &line : panel.lines)
+  {
+    canvas.text({middle, y}, line, {19, ink, AlignX::centre, AlignY::top});
+    y -= 28;
+  }
+}
+} // namespace stifle::viz
