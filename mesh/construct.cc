@@ -1,0 +1,133 @@
+#include "mesh/construct.h"
+#include "mesh/construct_cad.h"
+#include "mesh/mesh_size.h"
+#include "mesh/session.h"
+#include "mesh/split_mesh.h"
+#include "models/core/error.h"
+#include <algorithm>
+#include <fmt/format.h>
+#include <gmsh.h>
+
+namespace stifle::mesh
+{
+namespace
+{
+void generate(const Scenario &scenario, const ImplantFit &fit)
+{
+  const MeshSize size(scenario, fit);
+  gmsh::option::setNumber("Mesh.MeshSizeExtendFromBoundary", 0);
+  gmsh::option::setNumber("Mesh.MeshSizeFromPoints", 0);
+  gmsh::option::setNumber("Mesh.MeshSizeFromCurvature", 0);
+  gmsh::option::setNumber("Mesh.Algorithm", 6);    // Frontal-Delaunay
+  gmsh::option::setNumber("Mesh.Algorithm3D", 1);  // Delaunay: deterministic on one thread
+  gmsh::option::setNumber("Mesh.Optimize", 1);
+  gmsh::option::setNumber("Mesh.OptimizeThreshold", 0.4);
+  gmsh::model::mesh::setSizeCallback([size](int, int, double x, double y, double z) { return size(Vector3(x, y, z)); });
+  gmsh::model::mesh::generate(3);
+  gmsh::model::mesh::optimize("Relocate3D"); // Debian builds Gmsh without the Netgen optimiser
+  gmsh::model::mesh::optimize("");
+  gmsh::model::mesh::removeSizeCallback();
+}
+
+/// Node and cell arrays of the session, nodes shared everywhere.
+TetMesh read_mesh(const std::map<int, std::string> &part_of_volume, const std::vector<std::string> &order)
+{
+  TetMesh                  mesh;
+  std::vector<std::size_t> tags;
+  std::vector<double>      xyz, parametric;
+  gmsh::model::mesh::getNodes(tags, xyz, parametric, -1, -1, false, false);
+  std::vector<unsigned> index(tags.empty() ? 0 : *std::max_element(tags.begin(), tags.end()) + 1);
+  for (std::size_t i = 0; i < tags.size(); ++i)
+  {
+    index[tags[i]] = i;
+    mesh.points.emplace_back(&xyz[3 * i]);
+  }
+  mesh.parts = order;
+  for (const auto &[volume_tag, name] : part_of_volume)
+  {
+    constexpr int tetrahedron = 4; // Gmsh's number of the 4-node tetrahedron
+    std::vector<std::size_t> elements, corners; // Gmsh wants them empty
+    gmsh::model::mesh::getElementsByType(tetrahedron, elements, corners, volume_tag);
+    for (std::size_t e = 0; e < elements.size(); ++e)
+    {
+      mesh.tetrahedra.push_back({index[corners[4 * e]], index[corners[4 * e + 1]], index[corners[4 * e + 2]], index[corners[4 * e + 3]]});
+      mesh.part.push_back(mesh.find_part(name));
+      if (volume(mesh, mesh.tetrahedra.size() - 1) < 0)
+        std::swap(mesh.tetrahedra.back()[0], mesh.tetrahedra.back()[1]);
+    }
+  }
+  return mesh;
+}
+
+std::vector<std::string> part_order(const Levelling &levelling, const ImplantFit &fit)
+{
+  if (!levelling.cut)
+    return {"cortex_distal", "cancellous_distal"};
+  std::vector<std::string> order = {"cortex_proximal", "cancellous_proximal", "cortex_distal", "cancellous_distal", "plate"};
+  for (const ScrewFit &k : fit.screws)
+    order.push_back(k.name);
+  return order;
+}
+
+double area(const TetMesh &mesh, const Triangle &t)
+{
+  const Vector3 &a = mesh.points[t[0]];
+  return 0.5 * (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).norm();
+}
+
+/// Plateau angle and chord from the mesh alone: fitted plane of the plateau against the axis from hock to moved origin.
+void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling)
+{
+  for (const FacePair &p : c.mesh.cut)
+    c.cut_area_mm2 += area(c.mesh, p.a);
+  c.worst_quality = 1;
+  for (std::size_t t = 0; t < c.mesh.tetrahedra.size(); ++t)
+    c.worst_quality = std::min(c.worst_quality, quality(c.mesh, t));
+  const Surface *plateau = c.mesh.find_surface("plateau");
+  if (!plateau || plateau->triangles.empty())
+    throw Error("mesh: no face lies on the plateau");
+  Vector3 normal = Vector3::Zero();
+  for (const Triangle &t : plateau->triangles)
+  {
+    const Vector3 &a = c.mesh.points[t[0]];
+    normal += (c.mesh.points[t[1]] - a).cross(c.mesh.points[t[2]] - a);
+  }
+  const Vector3 chord = Vector3::UnitY().cross(normal).normalized(); // in the plane, across y, cranial
+  const Vector3 axis  = (levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized();
+  c.plateau_angle_rad = std::asin(std::clamp(chord.dot(axis), -1.0, 1.0));
+}
+} // namespace
+
+static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+{
+  const ConstructCad cad = build_cad(scenario, anatomy, levelling);
+  generate(scenario, cad.fit);
+  ConstructMesh c;
+  c.mesh = split_components(read_mesh(cad.part_of_volume, part_order(levelling, cad.fit)), anatomy, levelling);
+  measure(c, anatomy, levelling);
+  for (const ScrewFit &k : cad.fit.screws)
+    c.screws.push_back({k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z), k.proximal});
+  if (levelling.cut && levelling.rotation_rad > levelling.safe_rotation_rad)
+    c.warnings.push_back(fmt::format("levelling: rotation of {:.1f} deg passes the safe point at {:.1f} deg: the cranial edge of the "
+                                     "plateau segment drops below the tendon insertion",
+                                     degrees(levelling.rotation_rad), degrees(levelling.safe_rotation_rad)));
+  return c;
+}
+
+ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+{
+  const GmshSession session;
+  try
+  {
+    return mesh_in_session(scenario, anatomy, levelling);
+  }
+  catch (const std::string &text) // what Gmsh throws
+  {
+    throw Error(fmt::format("mesh: Gmsh failed at a target plateau angle of {:g} deg: {}", degrees(levelling.target_angle_rad), text));
+  }
+  catch (int code)
+  {
+    throw Error(fmt::format("mesh: Gmsh failed at a target plateau angle of {:g} deg: code {}", degrees(levelling.target_angle_rad), code));
+  }
+}
+} // namespace stifle::mesh

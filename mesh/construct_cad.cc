@@ -1,0 +1,200 @@
+#include "mesh/construct_cad.h"
+#include "mesh/bone_shape.h"
+#include "models/core/error.h"
+#include <algorithm>
+#include <fmt/format.h>
+#include <gmsh.h>
+
+namespace stifle::mesh
+{
+namespace occ = gmsh::model::occ;
+namespace
+{
+using Tags = std::vector<int>;
+
+gmsh::vectorpair solids(const Tags &tags)
+{
+  gmsh::vectorpair v;
+  for (const int t : tags)
+    v.emplace_back(3, t);
+  return v;
+}
+
+Tags tags_of(const gmsh::vectorpair &v)
+{
+  Tags t;
+  for (const auto &[dim, tag] : v)
+    if (dim == 3)
+      t.push_back(tag);
+  return t;
+}
+
+double volume_of(int solid)
+{
+  double v = 0;
+  occ::getMass(3, solid, v);
+  return v;
+}
+
+/// The saw cut: a cylinder about y with its seam turned up, out of the bone.
+int saw_cylinder(const Levelling &levelling, double half_length)
+{
+  const Vector3 &c = levelling.centre;
+  // A circle in the plane z = 0 that starts at -y; turned about x it stands in (x, z) and starts at +z.
+  const int        circle = occ::addCircle(0, 0, 0, levelling.radius_mm, -1, -pi / 2, 1.5 * pi);
+  const int        disc   = occ::addPlaneSurface({occ::addCurveLoop({circle})});
+  occ::rotate({{2, disc}}, 0, 0, 0, 1, 0, 0, -pi / 2);
+  occ::translate({{2, disc}}, c.x(), -half_length, c.z());
+  gmsh::vectorpair out;
+  occ::extrude({{2, disc}}, 0, 2 * half_length, 0, out);
+  return tags_of(out).at(0);
+}
+
+/// Splits a solid at the saw cylinder and turns the proximal piece.
+struct Halves
+{
+  int proximal, distal;
+};
+Halves split(int solid, const std::string &name, const Levelling &levelling, double half_length)
+{
+  const double                  whole = volume_of(solid);
+  const int                     saw   = saw_cylinder(levelling, half_length);
+  gmsh::vectorpair              inside, outside;
+  std::vector<gmsh::vectorpair> map;
+  occ::intersect(solids({solid}), solids({saw}), inside, map, -1, false, false);
+  occ::cut(solids({solid}), solids({saw}), outside, map, -1, true, true);
+  if (inside.size() != 1 || outside.size() != 1)
+    throw Error(fmt::format("levelling: the arc of radius {:g} mm about x = {:.2f} mm cuts the {} into {} proximal and {} distal "
+                            "pieces; one of each is needed",
+                            levelling.radius_mm, levelling.centre.x(), name, inside.size(), outside.size()));
+  const Halves h{inside[0].second, outside[0].second};
+  const double lost = std::abs(volume_of(h.proximal) + volume_of(h.distal) - whole) / whole;
+  if (lost > 1e-3)
+    throw Error(fmt::format("levelling: the cut of the {} lost {:.2f} % of its volume (CAD failure)", name, 100 * lost));
+  const Vector3 x = levelling.turned(Vector3::UnitX()), &c = levelling.centre;
+  occ::rotate(solids({h.proximal}), c.x(), c.y(), c.z(), 0, 1, 0, std::atan2(-x.z(), x.x()));
+  return h;
+}
+
+/// Side profile in (y, z), extruded along x, and outline in (x, z), extruded along y: the plate is what both hold.
+int plate_solid(const PlateFit &fit)
+{
+  double low_x = 1e300, high_x = -1e300, low_y = 1e300, high_y = -1e300;
+  Tags   corners, sides;
+  for (const auto &p : fit.outline)
+    low_x = std::min(low_x, p[0]), high_x = std::max(high_x, p[0]);
+  low_x -= 1, high_x += 1;
+  Tags inner, outer;
+  for (const PlateFit::Station &s : fit.stations)
+  {
+    inner.push_back(occ::addPoint(low_x, s.inner_y, s.z));
+    outer.push_back(occ::addPoint(low_x, s.outer_y, s.outer_z));
+    low_y = std::min({low_y, s.inner_y, s.outer_y}), high_y = std::max({high_y, s.inner_y, s.outer_y});
+  }
+  const int profile = occ::addPlaneSurface({occ::addCurveLoop({occ::addSpline(inner), occ::addLine(inner.back(), outer.back()),
+                                                               occ::addSpline(outer), occ::addLine(outer[0], inner[0])})});
+  gmsh::vectorpair side, front, out;
+  occ::extrude({{2, profile}}, high_x - low_x, 0, 0, side);
+  for (const auto &p : fit.outline)
+    corners.push_back(occ::addPoint(p[0], low_y - 1, p[1]));
+  for (std::size_t i = 0; i < corners.size(); ++i)
+    sides.push_back(occ::addLine(corners[i], corners[(i + 1) % corners.size()]));
+  const int outline = occ::addPlaneSurface({occ::addCurveLoop(sides)});
+  occ::extrude({{2, outline}}, 0, high_y - low_y + 2, 0, front);
+  std::vector<gmsh::vectorpair> map;
+  occ::intersect(solids(tags_of(side)), solids(tags_of(front)), out, map);
+  if (out.size() != 1)
+    throw Error(fmt::format("plate: the outline and the contour give {} pieces (CAD failure)", out.size()));
+  return out[0].second;
+}
+
+/// Core cylinder from the tip to beyond the outer face of the plate; the stub outside is dropped after fragmenting.
+int screw_solid(const ScrewFit &k, const PlateParameters &plate, double core_mm)
+{
+  const double top = k.plate_y + 2 * plate.thickness_mm;
+  return occ::addCylinder(k.x, top, k.z, 0, k.tip_y - top, 0, 0.5 * core_mm);
+}
+
+class CadBuilder
+{
+public:
+  CadBuilder(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+  {
+    const std::vector<BoneSection> sections = bone_sections(anatomy);
+    int                            outer    = loft(sections);
+    int                            core     = loft(core_sections(anatomy, scenario.tibia.cortex_mm));
+    if (levelling.cut)
+    {
+      occ::synchronize();
+      cad.fit = fit_implants(scenario, anatomy, levelling, sample_skin(outer));
+    }
+    outer = trim_plateau(outer, anatomy, 0);
+    core  = trim_plateau(core, anatomy, scenario.tibia.cortex_mm);
+    if (!levelling.cut)
+    {
+      add(outer, "cortex_distal"), add(core, "cancellous_distal");
+      fragment();
+      return;
+    }
+    const double half  = anatomy.tibia_length_mm;
+    const Halves bone  = split(outer, "bone", levelling, half), inner = split(core, "cancellous core", levelling, half);
+    add(bone.proximal, "cortex_proximal"), add(inner.proximal, "cancellous_proximal");
+    add(bone.distal, "cortex_distal"), add(inner.distal, "cancellous_distal");
+    add(plate_solid(cad.fit.plate), "plate");
+    for (const ScrewFit &k : cad.fit.screws)
+      add(screw_solid(k, scenario.plate, scenario.screws.core_mm), k.name);
+    fragment();
+  }
+  ConstructCad cad;
+
+private:
+  void add(int solid, const std::string &part)
+  {
+    inputs_.push_back(solid);
+    names_.push_back(part);
+  }
+
+  /// Later inputs win where solids overlap: core over cortex, screws over everything.
+  void fragment()
+  {
+    gmsh::vectorpair              out;
+    std::vector<gmsh::vectorpair> map;
+    occ::fragment(solids({inputs_[0]}), solids(Tags(inputs_.begin() + 1, inputs_.end())), out, map);
+    std::map<int, int> owners; // how many inputs hold a piece
+    for (std::size_t i = 0; i < inputs_.size(); ++i)
+      for (const int tag : tags_of(map[i]))
+        cad.part_of_volume[tag] = names_[i], ++owners[tag];
+    drop_stubs(owners);
+    occ::synchronize();
+  }
+
+  /// Pieces of a screw in no other solid are its length in the gap, its tip (both stay) and the stub outside the plate.
+  void drop_stubs(const std::map<int, int> &owners)
+  {
+    for (auto it = cad.part_of_volume.begin(); it != cad.part_of_volume.end();)
+    {
+      const auto k = std::find_if(cad.fit.screws.begin(), cad.fit.screws.end(),
+                                  [&](const ScrewFit &s) { return s.name == it->second; });
+      double     x, y = 0, z;
+      if (k != cad.fit.screws.end())
+        occ::getCenterOfMass(3, it->first, x, y, z);
+      if (k != cad.fit.screws.end() && owners.at(it->first) == 1 && y > k->plate_y)
+      {
+        occ::remove({{3, it->first}}, true);
+        it = cad.part_of_volume.erase(it);
+      }
+      else
+        ++it;
+    }
+  }
+
+  Tags                     inputs_;
+  std::vector<std::string> names_;
+};
+} // namespace
+
+ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+{
+  return std::move(CadBuilder(scenario, anatomy, levelling).cad);
+}
+} // namespace stifle::mesh

@@ -1,0 +1,16 @@
+// mesh/construct_cad.h - the solids of the construct in the open Gmsh session, fragmented so that neighbours share faces
+//   frame  unoperated tibia; the proximal pieces are already turned
+#pragma once
+#include "mesh/implant_fit.h"
+#include <map>
+
+namespace stifle::mesh
+{
+struct ConstructCad
+{
+  std::map<int, std::string> part_of_volume; ///< volume tag to part name
+  ImplantFit                 fit;            ///< empty without a cut
+};
+
+ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
+} // namespace stifle::mesh

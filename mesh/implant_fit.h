@@ -1,0 +1,40 @@
+// mesh/implant_fit.h - where plate and screws go on the levelled bone; refuses what cannot be, by name with numbers
+//   frame   unoperated tibia, mm; screws run along -y (medial to lateral), the plate lies on the medial face
+//   plate   outline in (x, z): a shaft and a wider head with cut corners; thickness along the normal of the inner curve
+//           y = inner(z), the same for all x: the highest bone under the width of the plate plus the stand-off
+//   errors  Error: plate misses the bone; a screw passes the joint surface, the cut, another screw or beside the bone
+#pragma once
+#include "mesh/skin.h"
+
+namespace stifle::mesh
+{
+struct ScrewFit
+{
+  std::string name;
+  double      x, z;              ///< axis along -y
+  double      plate_y, entry_y;  ///< inner face of the plate, skin on the medial side
+  double      exit_y, tip_y;     ///< skin on the lateral side, end of the screw
+  bool        proximal;
+};
+
+struct PlateFit
+{
+  struct Station
+  {
+    double z, inner_y, outer_z, outer_y; ///< a point of the inner curve and the one a thickness farther along its normal
+  };
+  std::vector<Station>                  stations;  ///< from distal to proximal, beyond the outline at both ends
+  std::vector<std::array<double, 2>>    outline;   ///< polygon in (x, z)
+  double least_gap_mm = 0, largest_gap_mm = 0;     ///< along y under the outline where there is bone
+  double inner(double z) const;  ///< the curve, natural cubic spline through the stations
+  double slope(double z) const;
+};
+
+struct ImplantFit
+{
+  PlateFit              plate;
+  std::vector<ScrewFit> screws;
+};
+
+ImplantFit fit_implants(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin);
+} // namespace stifle::mesh

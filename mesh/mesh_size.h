@@ -1,0 +1,17 @@
+// mesh/mesh_size.h - wanted edge length at a place: bone everywhere, twice the detail along screws, detail at rims
+#pragma once
+#include "mesh/implant_fit.h"
+
+namespace stifle::mesh
+{
+class MeshSize
+{
+public:
+  MeshSize(const Scenario &scenario, const ImplantFit &fit);
+  double operator()(const Vector3 &place) const;
+
+private:
+  double     bone_, detail_, core_radius_, thickness_;
+  ImplantFit fit_;
+};
+} // namespace stifle::mesh

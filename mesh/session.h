@@ -1,0 +1,15 @@
+// mesh/session.h - one Gmsh session as a guard: opens it quietly, closes it on every way out
+//   limits  Gmsh keeps one global session: not for two threads, not inside another session
+#pragma once
+
+namespace stifle::mesh
+{
+class GmshSession
+{
+public:
+  GmshSession();
+  ~GmshSession();
+  GmshSession(const GmshSession &)            = delete;
+  GmshSession &operator=(const GmshSession &) = delete;
+};
+} // namespace stifle::mesh

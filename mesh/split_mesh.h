@@ -1,0 +1,17 @@
+// mesh/split_mesh.h - from one conforming mesh to components with doubled nodes, face pairs, surfaces and excluded lines
+//   A triangle between two components is a pair: of the cut (bone on bone) or of a thread (screw on bone). A triangle of one
+//   tetrahedron only is skin, plateau, talar patch, free cut face or implant, told apart by where it lies.
+#pragma once
+#include "mesh/implant_fit.h"
+#include "mesh/tet_mesh.h"
+
+namespace stifle::mesh
+{
+/// Component of a part by its name: 0 *_proximal, 1 *_distal, 2 plate and screws.
+unsigned component_of(const std::string &part);
+
+/// `joined`: nodes shared everywhere. Surfaces: plateau, talar, outer_proximal and outer_distal (skin without plateau,
+/// talar patch and cut), cut_free_proximal, cut_free_distal (cut faces without partner), plate_outer (free faces of the
+/// plate), screw_outer.
+TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling);
+} // namespace stifle::mesh
