@@ -25,9 +25,10 @@ public:
   void activities_are_in_the_table();
 
 private:
+  static constexpr std::size_t whole = std::size_t(-1);
   bool judged(const std::string &a, const std::string &b = "") const { return failed_.count(a) == 0 && failed_.count(b) == 0; }
   /// Where the key stands: the value, else the section, else the top of the file.
-  const YamlNode &place(const std::string &section, const std::string &key, std::size_t item = 0) const
+  const YamlNode &place(const std::string &section, const std::string &key, std::size_t item = whole) const
   {
     const YamlNode *parent = section.empty() ? &reader_.root() : reader_.root().find(section);
     const YamlNode *node   = parent == nullptr ? nullptr : parent->find(key);

@@ -1,7 +1,7 @@
 #include "models/core/read_yaml_tree.h"
 #include "models/core/files.h"
 #include "models/core/text_scan.h"
-#include <fmt/format.h>
+#include <filesystem>
 #include <sstream>
 #include <yaml-cpp/eventhandler.h>
 #include <yaml-cpp/yaml.h>
@@ -98,7 +98,7 @@ private:
       parent.keys.push_back(std::move(node));
       return;
     }
-    if (node.kind == YamlNode::Kind::null && parent.kind == YamlNode::Kind::mapping)
+    if (node.kind == YamlNode::Kind::null && parent.kind == YamlNode::Kind::mapping && node.line != parent.keys.back().line)
     {
       // The parser marks an empty value at the next token, often lines below.
       node.line   = parent.keys.back().line;
@@ -135,5 +135,12 @@ YamlNode parse_yaml_tree(const std::string &file, const std::string &content)
   }
 }
 
-YamlNode read_yaml_tree(const std::string &file) { return parse_yaml_tree(file, read_file(file)); }
+YamlNode read_yaml_tree(const std::string &file)
+{
+  std::error_code      error; // whatever is wrong with the file itself, read_file says it
+  const std::uintmax_t bytes = std::filesystem::file_size(file, error);
+  if (const auto problem = error ? std::nullopt : check_size(file, bytes))
+    throw InputError({*problem});
+  return parse_yaml_tree(file, read_file(file));
+}
 } // namespace stifle

@@ -10,6 +10,16 @@ namespace
 const Source naming{Label::common_practice, "names and switches need no source"};
 const Source joint_assumption{Label::assumption, "no measurement found; vary it to see what it does"};
 
+/// Plates and screws are metal: the rows of bone are left out.
+std::vector<std::string> metal_names()
+{
+  std::vector<std::string> metals;
+  for (const std::string &name : material_names())
+    if (name.size() < 5 || name.compare(name.size() - 5, 5, "_bone") != 0)
+      metals.push_back(name);
+  return metals;
+}
+
 void visit_dog(ParameterVisitor &v, DogParameters &p)
 {
   v.value("name", &p.name, AnyText{}, naming, "Name used in titles, without effect on any number.");
@@ -107,7 +117,7 @@ void visit_plate(ParameterVisitor &v, PlateParameters &p)
           "Width of the shaft of the plate, mm.");
   v.value("thickness_mm", &p.thickness_mm, Range{1, 8, "mm"}, {Label::memory, "3.5 locking plate, 3.3 to 3.4 mm, +- 10 %"},
           "Thickness of the plate, mm.");
-  v.value("material", &p.material, OneOf{material_names()}, {Label::memory, "cold-worked 316L is usual for plates"},
+  v.value("material", &p.material, OneOf{metal_names()}, {Label::memory, "cold-worked 316L is usual for plates"},
           "Row of models/parts/materials.yaml, no unit.");
   v.value("file", &p.file, OnlyNull{}, naming, "STEP file of a user's plate, no unit; not available in this version.");
   v.value("head_width_mm", &p.head_width_mm, Range{6, 50, "mm"}, {Label::assumption, "room for three screws of 3.5 mm"},
@@ -125,7 +135,7 @@ void visit_screws(ParameterVisitor &v, ScrewParameters &p)
           "Core diameter of the screws, mm; smaller than screws.major_mm.");
   v.value("major_mm", &p.major_mm, Range{1, 7, "mm"}, {Label::memory, "3.5 locking screw"},
           "Outer diameter of the thread, mm.");
-  v.value("material", &p.material, OneOf{material_names()}, {Label::memory, "cold-worked 316L is usual for screws"},
+  v.value("material", &p.material, OneOf{metal_names()}, {Label::memory, "cold-worked 316L is usual for screws"},
           "Row of models/parts/materials.yaml, no unit.");
   v.value("proximal_x_mm", &p.proximal_x_mm, RangeList{-40, 40, "mm", 3, 3, false}, layout,
           "Craniocaudal places of the three proximal screws in the levelled pose, mm, x cranial.");

@@ -71,12 +71,19 @@ std::optional<InputProblem> check_character(const Scan &scan, std::size_t i)
 }
 } // namespace
 
+std::optional<InputProblem> check_size(const std::string &file, std::size_t bytes)
+{
+  if (bytes <= max_input_bytes)
+    return {};
+  return InputProblem{file, 0, 0, "the file is too large for an input file", fmt::format("{} bytes", bytes),
+                      fmt::format("at most {} bytes", max_input_bytes), "", ""};
+}
+
 std::optional<InputProblem> scan_text(const std::string &file, const std::string &content)
 {
   Scan scan{file, content};
-  if (content.size() > max_input_bytes)
-    return InputProblem{file, 0, 0, "the file is too large for an input file", fmt::format("{} bytes", content.size()),
-                        fmt::format("at most {} bytes", max_input_bytes), "", ""};
+  if (auto problem = check_size(file, content.size()))
+    return problem;
   bool comment = false;
   for (std::size_t i = 0; i < content.size();)
   {

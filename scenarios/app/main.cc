@@ -1,5 +1,6 @@
 // scenarios/app/main.cc - the command line: names, help and exit codes; the work is behind commands.h
 #include "models/core/error.h"
+#include "models/core/nearest.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/versions.h"
 #include <CLI/CLI.hpp>
@@ -76,6 +77,21 @@ int say(int code, const std::string &text)
   return code;
 }
 
+/// CLI11 would only say that a command is missing.
+bool names_unknown_command(const CLI::App &app, const std::string &word)
+{
+  if (word.empty() || word[0] == '-')
+    return false;
+  std::vector<std::string> known;
+  for (const CLI::App *command : app.get_subcommands([](const CLI::App *) { return true; }))
+    known.push_back(command->get_name());
+  if (std::find(known.begin(), known.end(), word) != known.end())
+    return false;
+  say(bad_input, InputError({InputProblem{"stifle", 0, 0, "unknown command '" + shown(word, 40) + "'", word, join(known),
+                                          nearest_word(word, known), ""}}).what());
+  return true;
+}
+
 int run_chosen(const Command &chosen)
 {
   try
@@ -113,6 +129,8 @@ int main(int argc, char **argv)
   add_run(app, arguments, chosen);
   add_scenario_commands(app, arguments, chosen);
   add_result_commands(app, arguments, chosen);
+  if (argc > 1 && names_unknown_command(app, argv[1]))
+    return bad_input;
   try
   {
     app.parse(argc, argv);
