@@ -50,7 +50,7 @@ inline double nearest_place(const ContactBed &bed, double t, double n)
     const double curvature = 2 + 2 * (n + s * s / (2 * r)) / r + 2 * s * s / (r * r);
     const double step = squared_gap_slope(bed, t, n, s) / curvature;
     s -= step;
-    if (std::abs(step) < 1e-13 * r)
+    if (std::abs(step) < 1e-13 * bed.condyle_radius_mm)
       break;
   }
   return s;
@@ -65,7 +65,7 @@ template <class T> T contact_end(const ContactBed &bed, const T &t, const T &n, 
   {
     const double step = squared_gap(bed, tv, nv, s) / squared_gap_slope(bed, tv, nv, s);
     s -= step;
-    if (std::abs(step) < 1e-13 * r)
+    if (std::abs(step) < 1e-13 * bed.condyle_radius_mm)
       break;
   }
   if (std::abs(s) >= bed.half_length_mm)
