@@ -1,5 +1,6 @@
 #include "viz/canvas.h"
 #include "models/core/error.h"
+#include <cmath>
 #include <cstdio>
 #include <filesystem>
 #include <vtkActor2D.h>
@@ -95,29 +96,41 @@ std::vector<Pixels> dashes(const Pixels &points, const std::vector<double> &patt
 
 struct Canvas::Implementation
 {
-  int                      width, height;
-  vtkNew<vtkRenderWindow>  window;
-  vtkNew<vtkRenderer>      sheet, flat;
+  int                          width, height;
+  vtkNew<vtkRenderWindow>      window;
+  vtkNew<vtkRenderer>          sheet, flat;
+  vtkNew<vtkPoints>            points;
+  vtkNew<vtkCellArray>         polygons;
+  vtkNew<vtkUnsignedCharArray> colours; ///< per point: red, green, blue, opacity
+  std::vector<vtkSmartPointer<vtkTextActor>> words;
 
-  void add_triangles(const Pixels &corners, const Colour &colour, double opacity)
+  void add_polygon(const Pixels &corners, const Colour &colour, double opacity)
   {
-    vtkNew<vtkPoints>    points;
-    vtkNew<vtkCellArray> cells;
-    cells->InsertNextCell(static_cast<vtkIdType>(corners.size()));
+    polygons->InsertNextCell(static_cast<vtkIdType>(corners.size()));
     for (const Pixel &p : corners)
-      cells->InsertCellPoint(points->InsertNextPoint(p.x() * fine, p.y() * fine, 0));
+    {
+      polygons->InsertCellPoint(points->InsertNextPoint(p.x() * fine, p.y() * fine, 0));
+      for (const double part : {colour[0], colour[1], colour[2], opacity})
+        colours->InsertNextValue(static_cast<unsigned char>(std::lround(255 * part)));
+    }
+  }
+
+  /// One actor for all shapes, in the order they were drawn; an actor each would take seconds.
+  void add_shapes()
+  {
     vtkNew<vtkPolyData> shape;
     shape->SetPoints(points);
-    shape->SetPolys(cells);
+    shape->SetPolys(polygons);
+    shape->GetPointData()->SetScalars(colours);
     vtkNew<vtkTriangleFilter> triangles; // the 2-D mapper fills convex shapes only
     triangles->SetInputData(shape);
     vtkNew<vtkPolyDataMapper2D> mapper;
     mapper->SetInputConnection(triangles->GetOutputPort());
     vtkNew<vtkActor2D> actor;
     actor->SetMapper(mapper);
-    actor->GetProperty()->SetColor(colour[0], colour[1], colour[2]);
-    actor->GetProperty()->SetOpacity(opacity);
     flat->AddActor2D(actor);
+    for (const auto &word : words)
+      flat->AddActor2D(word); // letters always lie on top
   }
 };
 
@@ -131,6 +144,7 @@ Canvas::Canvas(int width, int height) : impl_(std::make_unique<Implementation>()
   window.SetAlphaBitPlanes(1); // depth peeling of translucent bone needs it
   window.SetSize(width * fine, height * fine);
   window.SetNumberOfLayers(3);
+  impl_->colours->SetNumberOfComponents(4);
   impl_->sheet->SetBackground(1, 1, 1);
   impl_->sheet->SetLayer(0);
   impl_->flat->SetLayer(2);
@@ -141,7 +155,7 @@ Canvas::~Canvas() = default;
 
 void Canvas::polygon(const Pixels &corners, const Colour &colour, double opacity)
 {
-  impl_->add_triangles(corners, colour, opacity);
+  impl_->add_polygon(corners, colour, opacity);
 }
 
 void Canvas::line(const Pixels &points, const Colour &colour, double width, Dash dash)
@@ -224,7 +238,7 @@ void Canvas::text(const Pixel &at, const std::string &words, const TextStyle &st
     const Pixel  low = at + Pixel(x, y) - pad, high = low + size + 2 * pad;
     polygon({low, {high.x(), low.y()}, high, {low.x(), high.y()}}, {{1, 1, 1}}, 0.85);
   }
-  vtkNew<vtkTextActor> actor;
+  auto actor = vtkSmartPointer<vtkTextActor>::New();
   actor->SetInput(words.c_str());
   auto &property = *actor->GetTextProperty();
   set_font(property, style);
@@ -235,7 +249,7 @@ void Canvas::text(const Pixel &at, const std::string &words, const TextStyle &st
   if (style.upright)
     property.SetOrientation(90);
   actor->SetPosition(at.x() * fine, at.y() * fine);
-  impl_->flat->AddActor2D(actor);
+  impl_->words.push_back(actor);
 }
 
 vtkRenderer &Canvas::view(const Pixel &low, const Pixel &high)
@@ -250,6 +264,7 @@ vtkRenderer &Canvas::view(const Pixel &low, const Pixel &high)
 
 void Canvas::save(const std::string &path)
 {
+  impl_->add_shapes();
   impl_->window->Render();
   vtkNew<vtkWindowToImageFilter> grab;
   grab->SetInput(impl_->window);

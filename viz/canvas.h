@@ -1,6 +1,7 @@
 // viz/canvas.h - one picture: flat drawing in pixels and 3-D views on a white sheet, saved as PNG
 //   pixels   origin bottom left, y up, of the saved picture; drawn at twice the size and averaged (smooth edges without
 //            multisampling, which software GL does slowly or not at all)
+//   order    later shapes cover earlier ones; all words lie above all shapes
 //   font     DejaVu Sans from its file (VTK's own font lacks signs); without the file VTK's own
 //   needs    a VirtualScreen that is ready, alive longer than the canvas
 #pragma once
@@ -50,7 +51,7 @@ public:
   /// A 3-D view in the rectangle low..high; parallel projection; under all flat drawing.
   vtkRenderer &view(const Pixel &low, const Pixel &high);
 
-  /// Draws and writes; beside the target and renamed. Throws Error when the file cannot be written.
+  /// Draws and writes, once; beside the target and renamed. Throws Error when the file cannot be written.
   void save(const std::string &path);
 
 private:

@@ -13,7 +13,7 @@ constexpr Colour cartilage = {{0.35, 0.50, 0.62}}, bone_edge = {{0.50, 0.44, 0.3
 struct Labelled
 {
   Pixel       from, to;
-  std::string words;
+  std::string name, value;
   Colour      colour;
 };
 
@@ -55,6 +55,7 @@ private:
   }
   std::vector<Labelled> arrows() const;
   void label_column(std::vector<Labelled> items, bool left) const;
+  void hollow_arrow(const Pixel &from, const Pixel &to) const;
 };
 
 /// The joint surface from caudal to cranial: it bends away from the chord, condyles roll on it.
@@ -185,7 +186,7 @@ std::vector<Labelled> Panel::arrows() const
   std::vector<Labelled> found;
   const auto add = [&](const Vector3 &at, const Vector3 &force, const std::string &words, const Colour &colour) {
     if (force.norm() >= 2) // smaller ones are shorter than their own head
-      found.push_back({place(at), place(at + force * panel_.mm_per_n), fmt::format("{} {:.0f} N", words, force.norm()), colour});
+      found.push_back({place(at), place(at + force * panel_.mm_per_n), words, fmt::format("{:.0f} N", force.norm()), colour});
   };
   const auto medial = panel_.points.find("contact_medial"), lateral = panel_.points.find("contact_lateral");
   if (medial != panel_.points.end() && lateral != panel_.points.end())
@@ -206,15 +207,24 @@ void Panel::label_column(std::vector<Labelled> items, bool left) const
     const Pixel  middle = (item.from + item.to) / 2;
     const double y      = std::min(middle.y(), below - 44);
     below               = y;
-    const std::size_t gap = item.words.find_last_of(' ', item.words.size() - 3);
-    TextStyle style{18, item.colour, left ? AlignX::left : AlignX::right, AlignY::centre, true};
-    const double x = left ? panel_.low.x() + 8 : panel_.high.x() - 8;
-    const std::string name = item.words.substr(0, gap), force = item.words.substr(gap + 1);
-    const double wide = canvas_.text_size(name, style).x();
+    TextStyle    style{18, item.colour, left ? AlignX::left : AlignX::right, AlignY::centre, true};
+    const double x = left ? panel_.low.x() + 8 : panel_.high.x() - 8, wide = canvas_.text_size(item.name, style).x();
     canvas_.line({{x + (left ? wide + 6 : -wide - 6), y + 1}, middle}, item.colour, 1.2);
-    canvas_.text({x, y + 11}, name, style);
-    canvas_.text({x, y - 11}, force, style);
+    canvas_.text({x, y + 11}, item.name, style);
+    canvas_.text({x, y - 11}, item.value, style);
   }
+}
+
+void Panel::hollow_arrow(const Pixel &from, const Pixel &to) const
+{
+  const double length = (to - from).norm();
+  if (length < 1)
+    return;
+  const Pixel along = (to - from) / length, side(-along.y(), along.x()), neck = to - along * std::min(18.0, length);
+  Pixels      shape{from + side * 5, neck + side * 5, neck + side * 11, to, neck - side * 11, neck - side * 5, from - side * 5};
+  canvas_.polygon(shape, {{1, 1, 1}});
+  shape.push_back(shape.front());
+  canvas_.line(shape, ink, 2.2);
 }
 
 void Panel::forces() const
@@ -222,19 +232,17 @@ void Panel::forces() const
   std::vector<Labelled> left, right;
   for (const Labelled &item : arrows())
   {
-    canvas_.arrow(item.from, item.to, {{1, 1, 1}}, 8); // a white rim sets it off the bone
+    canvas_.line({item.from, item.to - (item.to - item.from).normalized() * 8}, {{1, 1, 1}}, 8); // a white rim sets it off the bone
     canvas_.arrow(item.from, item.to, item.colour, 5);
     const bool cranial = (item.from.x() + item.to.x()) / 2 < (panel_.low.x() + panel_.high.x()) / 2;
     (cranial ? left : right).push_back(item);
   }
   // Thrust: along the plateau, drawn inside the segment as a hollow arrow, since it is a sum and not one force.
-  const Anatomy &a = panel_.bone.anatomy;
+  const Anatomy &a    = panel_.bone.anatomy;
   const Vector3  from = panel_.bone.plateau_origin - 9 * plateau_normal(a), to = from + panel_.thrust_n * panel_.mm_per_n * plateau_chord(a);
-  canvas_.arrow(place(from), place(to), ink, 8);
-  if ((place(to) - place(from)).norm() > 24)
-    canvas_.arrow(place(from) + (place(to) - place(from)).normalized() * 3, place(to) - (place(to) - place(from)).normalized() * 5, {{1, 1, 1}}, 4.5);
-  Labelled thrust{place(from), place(to), fmt::format("thrust {:.0f} N", panel_.thrust_n), ink};
-  (panel_.thrust_n >= 0 ? left : right).push_back(thrust);
+  hollow_arrow(place(from), place(to));
+  (panel_.thrust_n >= 0 ? left : right)
+      .push_back({place(from), place(to), "thrust", fmt::format("{:.0f} N {}", std::abs(panel_.thrust_n), panel_.thrust_n < 0 ? "caudally" : "cranially"), ink});
   label_column(left, true);
   label_column(right, false);
 }

@@ -80,8 +80,8 @@ void draw(const JointPicture &picture, std::vector<JointPanel> panels)
   double largest = 1;
   for (const JointPanel &panel : panels)
     largest = std::max(largest, largest_force(panel));
-  const double rough = largest / 45, power = std::pow(10.0, std::floor(std::log10(rough))), lead = rough / power;
-  const double n_per_mm = (lead <= 1 ? 1 : lead <= 2 ? 2 : lead <= 5 ? 5 : 10) * power; // the largest arrow at most 45 mm of bone
+  const double rough = largest / 50, power = std::pow(10.0, std::floor(std::log10(rough))), lead = rough / power;
+  const double n_per_mm = (lead <= 1 ? 1 : lead <= 2 ? 2 : lead <= 5 ? 5 : 10) * power; // the largest arrow at most 50 mm of bone
   for (std::size_t i = 0; i < panels.size(); ++i)
   {
     panels[i].low      = {20 + i * (width / 2.0), 50};
