@@ -3,6 +3,7 @@
 #include "models/core/yaml_node.h"
 #include "models/limb/activities.h"
 
+#include <algorithm>
 #include <fmt/format.h>
 
 namespace stifle
@@ -41,6 +42,14 @@ std::vector<std::string> label_words()
   return words;
 }
 
+/// The name goes into tables and file names.
+bool usable_name(const std::string &name)
+{
+  const auto letter = [](char c) { return c >= 'a' && c <= 'z'; };
+  return !name.empty() && name.size() <= 40 && letter(name[0]) &&
+         std::all_of(name.begin(), name.end(), [&](char c) { return letter(c) || (c >= '0' && c <= '9') || c == '_'; });
+}
+
 class ActivityReader
 {
 public:
@@ -62,7 +71,12 @@ private:
     std::vector<Activity> activities;
     std::vector<std::string> names; // free words, so only repeats are wrong
     for (const YamlNode &key : tables.keys)
+    {
       names.push_back(key.text);
+      if (key.kind == YamlNode::Kind::scalar && !usable_name(key.text))
+        reader_.problem(key, "an activity cannot have this name", shown(key.text, 40),
+                        "1 to 40 small letters, digits and _, a letter first");
+    }
     if (tables.kind == YamlNode::Kind::mapping && tables.items.empty())
       reader_.problem(tables, "activities has no table", "", "at least one activity");
     else if (reader_.check_mapping(tables, "activities", names))

@@ -175,6 +175,15 @@ TEST(Activities, RefuseAPostureTheJointCannotTake)
   EXPECT_EQ(problems[0].found, "165");
 }
 
+// Requirement: the name of an activity goes into tables and file names, so it is one plain word.
+TEST(Activities, RefuseANameThatIsNoPlainWord)
+{
+  for (const std::string name : {"../x", "a b", "Hop", "7up", "\"\""})
+    EXPECT_EQ(problems_of("activities:\n  " + name + ":\n    label: memory\n    source: test\n    rows:\n" + row("10")).size(),
+              1u)
+        << name;
+}
+
 TEST(Activities, ReportEveryProblemAtOnce)
 {
   const auto problems = problems_of(header + row("ten") + row("20", "centre_of_pressure_mm: 400") + row("15"));
