@@ -9,14 +9,17 @@ namespace
 // Tibia of 200 mm. Assumption: round numbers that give a plateau about 44 mm wide and 34 mm from front to back, a shaft
 // about 17 mm thick and an end at the hock of about 22 x 16 mm. The crest runs from the tendon insertion to about z = -75.
 //                               z  caudal cranial  half  flat  flat  ridge
-constexpr BoneSection table[] = {{12, -19, 14, 20.5, -14, 8, 12},       //
-                                 {-14, -17, 31, 19.5, -13, 9, 5.5},       // tip of the crest: z and cranial from the anatomy
-                                 {-36, -12.5, 24, 13.5, -9, 7, 4.5},      //
+constexpr BoneSection table[] = {{12, -19, 13, 22, -14, 7, 12},         //
+                                 {0, -18.5, 19, 22, -14, 8, 10},        //
+                                 {-14, -17, 31, 19.5, -13, 9, 5.5},     // the tendon insertion: z and cranial from the anatomy
+                                 {-26, -14.5, 29, 16.5, -11, 8, 5},     //
+                                 {-42, -11.5, 21.5, 12.5, -8, 6.5, 4.5},//
                                  {-58, -9.5, 14.5, 10, -6, 5.5, 4.5},   //
                                  {-82, -8.5, 9, 8.5, -5.5, 5.5, 5},     //
                                  {-120, -8.2, 8.2, 8.2, -5.3, 5.3, 4.5},//
                                  {-160, -8, 8, 8.5, -5.2, 5.2, 4.5},    //
                                  {-200, -8, 8, 11, -5.5, 5.5, 6}};
+constexpr std::size_t tip_section = 2;
 constexpr double reference_length_mm = 200;
 
 int half_curve(const BoneSection &s, double side, int first, int last)
@@ -39,8 +42,8 @@ std::vector<BoneSection> bone_sections(const Anatomy &anatomy)
       *v *= k;
     sections.push_back(s);
   }
-  sections[1].z       = anatomy.tendon_insertion.z();
-  sections[1].cranial = anatomy.tendon_insertion.x();
+  sections[tip_section].z       = anatomy.tendon_insertion.z();
+  sections[tip_section].cranial = anatomy.tendon_insertion.x();
   sections.back().z   = anatomy.hock_centre.z();
   return sections;
 }

@@ -1,5 +1,6 @@
 #include "mesh/construct.h"
 #include "mesh/construct_cad.h"
+#include "mesh/improve.h"
 #include "mesh/mesh_size.h"
 #include "mesh/session.h"
 #include "mesh/split_mesh.h"
@@ -12,9 +13,11 @@ namespace stifle::mesh
 {
 namespace
 {
-void generate(const Scenario &scenario, const ImplantFit &fit)
+constexpr double wanted_quality = 0.25; // tetrahedra below it are worked on; what is left is reported
+
+void generate(const Scenario &scenario, const ConstructCad &cad)
 {
-  const MeshSize size(scenario, fit);
+  const MeshSize size(scenario, cad.fit, cad.steps);
   gmsh::option::setNumber("Mesh.MeshSizeExtendFromBoundary", 0);
   gmsh::option::setNumber("Mesh.MeshSizeFromPoints", 0);
   gmsh::option::setNumber("Mesh.MeshSizeFromCurvature", 0);
@@ -75,6 +78,30 @@ double area(const TetMesh &mesh, const Triangle &t)
   return 0.5 * (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).norm();
 }
 
+/// Caudal end of the cut in the sagittal plane, on one side: a node there belongs to the caudal edge of the bone.
+Vector3 caudal_end(const TetMesh &mesh, const Levelling &levelling, unsigned component)
+{
+  double  best = -1e300;
+  Vector3 end  = Vector3::Constant(std::nan(""));
+  for (std::size_t t = 0; t < mesh.tetrahedra.size(); ++t)
+    for (const unsigned v : mesh.tetrahedra[t])
+    {
+      const Vector3 p = mesh.points[v] - levelling.centre;
+      if (mesh.component[mesh.part[t]] != component || std::abs(p.y()) > 1e-6 ||
+          std::abs(std::hypot(p.x(), p.z()) - levelling.radius_mm) > 1e-5)
+        continue;
+      if (const double angle = std::atan2(-p.x(), -p.z()); angle > best)
+        best = angle, end = mesh.points[v];
+    }
+  return end;
+}
+
+/// Distance between the two nodes that were one before the proximal segment turned.
+double measure_chord(const TetMesh &mesh, const Levelling &levelling)
+{
+  return (caudal_end(mesh, levelling, 0) - caudal_end(mesh, levelling, 1)).norm();
+}
+
 /// Plateau angle and chord from the mesh alone: fitted plane of the plateau against the axis from hock to moved origin.
 void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling)
 {
@@ -83,6 +110,7 @@ void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levellin
   c.worst_quality = 1;
   for (std::size_t t = 0; t < c.mesh.tetrahedra.size(); ++t)
     c.worst_quality = std::min(c.worst_quality, quality(c.mesh, t));
+  c.chord_mm = levelling.cut ? measure_chord(c.mesh, levelling) : 0;
   const Surface *plateau = c.mesh.find_surface("plateau");
   if (!plateau || plateau->triangles.empty())
     throw Error("mesh: no face lies on the plateau");
@@ -101,9 +129,11 @@ void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levellin
 static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
 {
   const ConstructCad cad = build_cad(scenario, anatomy, levelling);
-  generate(scenario, cad.fit);
+  generate(scenario, cad);
   ConstructMesh c;
-  c.mesh = split_components(read_mesh(cad.part_of_volume, part_order(levelling, cad.fit)), anatomy, levelling);
+  TetMesh       joined = read_mesh(cad.part_of_volume, part_order(levelling, cad.fit));
+  improve(joined, wanted_quality);
+  c.mesh = split_components(joined, anatomy, levelling);
   measure(c, anatomy, levelling);
   for (const ScrewFit &k : cad.fit.screws)
     c.screws.push_back({k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z), k.proximal});

@@ -115,6 +115,53 @@ int screw_solid(const ScrewFit &k, const PlateParameters &plate, double core_mm)
   return occ::addCylinder(k.x, top, k.z, 0, k.tip_y - top, 0, 0.5 * core_mm);
 }
 
+/// Points along a curve, when all of it lies on the saw cylinder and it is not a line along y.
+std::vector<Vector3> sample_on_cylinder(int curve, const Levelling &levelling)
+{
+  constexpr int       n = 24;
+  std::vector<double> low, high, at, xyz;
+  gmsh::model::getParametrizationBounds(1, curve, low, high);
+  for (int i = 0; i <= n; ++i)
+    at.push_back(low[0] + (high[0] - low[0]) * i / n);
+  gmsh::model::getValue(1, curve, at, xyz);
+  std::vector<Vector3> points;
+  for (int i = 0; i <= n; ++i)
+  {
+    points.emplace_back(&xyz[3 * i]);
+    const Vector3 p = points.back() - levelling.centre;
+    if (std::abs(std::hypot(p.x(), p.z()) - levelling.radius_mm) > 1e-4)
+      return {};
+  }
+  return points;
+}
+
+/// After the turn the edges of the two cut faces run side by side. Elements between them are slivers unless their length
+/// follows the distance of the edges.
+std::vector<SizePoint> size_steps(double bone_size_mm, const Levelling &levelling)
+{
+  constexpr double per_gap = 2.0, least_part = 0.3; // edge length per distance; at least this part of the bone size
+  gmsh::vectorpair curves;
+  gmsh::model::getEntities(curves, 1);
+  std::vector<std::vector<Vector3>> samples;
+  for (const auto &[dim, tag] : curves)
+    if (auto points = sample_on_cylinder(tag, levelling); !points.empty())
+      samples.push_back(std::move(points));
+  std::vector<SizePoint> steps;
+  for (std::size_t i = 0; i < samples.size(); ++i)
+    for (const Vector3 &p : samples[i])
+    {
+      double nearest = 1e300;
+      for (std::size_t j = 0; j < samples.size(); ++j)
+        for (const Vector3 &q : samples[j])
+          if (i != j)
+            nearest = std::min(nearest, (p - q).norm());
+      const double size = std::max(per_gap * nearest, least_part * bone_size_mm);
+      if (size < bone_size_mm)
+        steps.push_back({p, size});
+    }
+  return steps;
+}
+
 class CadBuilder
 {
 public:
@@ -144,6 +191,7 @@ public:
     for (const ScrewFit &k : cad.fit.screws)
       add(screw_solid(k, scenario.plate, scenario.screws.core_mm), k.name);
     fragment();
+    cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
   }
   ConstructCad cad;
 

@@ -1,7 +1,7 @@
 // mesh/construct_cad.h - the solids of the construct in the open Gmsh session, fragmented so that neighbours share faces
 //   frame  unoperated tibia; the proximal pieces are already turned
 #pragma once
-#include "mesh/implant_fit.h"
+#include "mesh/mesh_size.h"
 #include <map>
 
 namespace stifle::mesh
@@ -10,6 +10,7 @@ struct ConstructCad
 {
   std::map<int, std::string> part_of_volume; ///< volume tag to part name
   ImplantFit                 fit;            ///< empty without a cut
+  std::vector<SizePoint>     steps;          ///< along the edges of both cut faces, finer where the edges run close
 };
 
 ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);

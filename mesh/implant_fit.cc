@@ -119,7 +119,7 @@ private:
       const auto   y = highest(std::clamp(z, low_z_, high_z_ - 1.0));
       if (!y)
         throw Error(fmt::format("plate: misses the bone: none within its width at z = {:.1f} mm", z));
-      p.stations.push_back({z, *y + s_.plate.stand_off_mm, 0, 0});
+      p.stations.push_back({z, *y + s_.plate.stand_off_mm, 0, 0, 0});
     }
     extrapolate_ends();
     for (int sweep = 0; sweep < 30 && raise_stations() > 1e-3; ++sweep)
@@ -135,6 +135,7 @@ private:
     const std::size_t n = s.size() - 1;
     s[0].inner_y = 2 * s[1].inner_y - s[2].inner_y;
     s[n].inner_y = 2 * s[n - 1].inner_y - s[n - 2].inner_y;
+    fit.plate.settle();
   }
 
   /// Lifts the stations beside every place where the spline comes nearer than the stand-off. Returns the largest lift.
@@ -153,6 +154,7 @@ private:
     }
     for (std::size_t i = 0; i < s.size(); ++i)
       s[i].inner_y += lift[i];
+    fit.plate.settle();
     return *std::max_element(lift.begin(), lift.end());
   }
 
@@ -266,33 +268,33 @@ private:
   double           low_z_ = 0, high_z_ = 0;
 };
 
-/// Second derivatives of the natural cubic spline through evenly spaced stations.
-Eigen::VectorXd curvatures(const std::vector<PlateFit::Station> &s)
+/// Value and slope at z; straight on beyond the ends.
+std::pair<double, double> spline(const std::vector<PlateFit::Station> &s, double z)
 {
-  const Eigen::Index n = s.size();
-  const double       h = s[1].z - s[0].z;
+  const double          h = s[1].z - s[0].z;
+  const std::size_t     i = std::clamp<double>(std::floor((z - s[0].z) / h), 0, s.size() - 2);
+  const double          b = std::clamp((z - s[i].z) / h, 0.0, 1.0), a = 1 - b;
+  const double          y = a * s[i].inner_y + b * s[i + 1].inner_y + h * h / 6 * ((a * a * a - a) * s[i].curvature + (b * b * b - b) * s[i + 1].curvature);
+  const double slope = (s[i + 1].inner_y - s[i].inner_y) / h - h / 6 * ((3 * a * a - 1) * s[i].curvature - (3 * b * b - 1) * s[i + 1].curvature);
+  return {y + slope * (z - (s[i].z + b * h)), slope};
+}
+} // namespace
+
+void PlateFit::settle()
+{
+  const Eigen::Index n = stations.size();
+  const double       h = stations[1].z - stations[0].z;
   Eigen::MatrixXd    a = Eigen::MatrixXd::Identity(n, n);
   Eigen::VectorXd    b = Eigen::VectorXd::Zero(n);
   for (Eigen::Index i = 1; i + 1 < n; ++i)
   {
     a(i, i - 1) = a(i, i + 1) = h / 6, a(i, i) = 4 * h / 6;
-    b(i) = (s[i + 1].inner_y - 2 * s[i].inner_y + s[i - 1].inner_y) / h;
+    b(i) = (stations[i + 1].inner_y - 2 * stations[i].inner_y + stations[i - 1].inner_y) / h;
   }
-  return a.partialPivLu().solve(b);
+  const Eigen::VectorXd m = a.partialPivLu().solve(b);
+  for (Eigen::Index i = 0; i < n; ++i)
+    stations[i].curvature = m(i);
 }
-
-/// Value and slope at z; straight on beyond the ends.
-std::pair<double, double> spline(const std::vector<PlateFit::Station> &s, double z)
-{
-  const Eigen::VectorXd m = curvatures(s);
-  const double          h = s[1].z - s[0].z;
-  const std::size_t     i = std::clamp<double>(std::floor((z - s[0].z) / h), 0, s.size() - 2);
-  const double          b = std::clamp((z - s[i].z) / h, 0.0, 1.0), a = 1 - b;
-  const double          y = a * s[i].inner_y + b * s[i + 1].inner_y + h * h / 6 * ((a * a * a - a) * m(i) + (b * b * b - b) * m(i + 1));
-  const double slope = (s[i + 1].inner_y - s[i].inner_y) / h - h / 6 * ((3 * a * a - 1) * m(i) - (3 * b * b - 1) * m(i + 1));
-  return {y + slope * (z - (s[i].z + b * h)), slope};
-}
-} // namespace
 
 double PlateFit::inner(double z) const { return spline(stations, z).first; }
 double PlateFit::slope(double z) const { return spline(stations, z).second; }

@@ -22,11 +22,13 @@ struct PlateFit
   struct Station
   {
     double z, inner_y, outer_z, outer_y; ///< a point of the inner curve and the one a thickness farther along its normal
+    double curvature;                    ///< second derivative of the inner curve; see `settle`
   };
   std::vector<Station>                  stations;  ///< from distal to proximal, beyond the outline at both ends
   std::vector<std::array<double, 2>>    outline;   ///< polygon in (x, z)
   double least_gap_mm = 0, largest_gap_mm = 0;     ///< along y under the outline where there is bone
-  double inner(double z) const;  ///< the curve, natural cubic spline through the stations
+  void   settle();               ///< second derivatives after a change of inner_y
+  double inner(double z) const;  ///< the curve, natural cubic spline through the (evenly spaced) stations
   double slope(double z) const;
 };
 

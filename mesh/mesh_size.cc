@@ -9,9 +9,9 @@ constexpr double growth       = 0.45; // added edge length per mm away from a de
 constexpr double plate_layers = 2;    // edges through the plate far from holes
 } // namespace
 
-MeshSize::MeshSize(const Scenario &scenario, const ImplantFit &fit)
+MeshSize::MeshSize(const Scenario &scenario, const ImplantFit &fit, std::vector<SizePoint> steps)
   : bone_(scenario.mesh.bone_size_mm), detail_(scenario.mesh.detail_size_mm), core_radius_(0.5 * scenario.screws.core_mm),
-    thickness_(scenario.plate.thickness_mm), fit_(fit)
+    thickness_(scenario.plate.thickness_mm), fit_(fit), steps_(std::move(steps))
 {
 }
 
@@ -34,6 +34,10 @@ double MeshSize::operator()(const Vector3 &p) const
     if (p.z() > s.front().z && p.z() < s.back().z && p.y() > fit_.plate.inner(p.z()) - 0.1)
       size = std::min(size, std::max(thickness_ / plate_layers, detail_));
   }
+  for (const SizePoint &s : steps_)
+    if (const double reach = (size - s.size_mm) / growth; reach > 0)
+      if (const double d2 = (p - s.place).squaredNorm(); d2 < reach * reach)
+        size = s.size_mm + growth * std::sqrt(d2);
   return size;
 }
 } // namespace stifle::mesh

@@ -4,14 +4,22 @@
 
 namespace stifle::mesh
 {
+/// A place that wants a given edge length.
+struct SizePoint
+{
+  Vector3 place;
+  double  size_mm;
+};
+
 class MeshSize
 {
 public:
-  MeshSize(const Scenario &scenario, const ImplantFit &fit);
+  MeshSize(const Scenario &scenario, const ImplantFit &fit, std::vector<SizePoint> steps);
   double operator()(const Vector3 &place) const;
 
 private:
   double     bone_, detail_, core_radius_, thickness_;
   ImplantFit fit_;
+  std::vector<SizePoint> steps_;
 };
 } // namespace stifle::mesh
