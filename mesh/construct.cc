@@ -1,4 +1,5 @@
 #include "mesh/construct.h"
+#include "mesh/collapse.h"
 #include "mesh/construct_cad.h"
 #include "mesh/improve.h"
 #include "mesh/mesh_size.h"
@@ -13,6 +14,7 @@ namespace stifle::mesh
 {
 namespace
 {
+constexpr double merge_below = 0.15, merge_part = 0.15; // slivers at the cut: merged edges stay below 0.15 bone sizes
 constexpr double wanted_quality = 0.25; // tetrahedra below it are worked on; what is left is reported
 
 void generate(const Scenario &scenario, const ConstructCad &cad)
@@ -132,6 +134,8 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   generate(scenario, cad);
   ConstructMesh c;
   TetMesh       joined = read_mesh(cad.part_of_volume, part_order(levelling, cad.fit));
+  if (levelling.cut)
+    c.n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
   improve(joined, wanted_quality);
   c.mesh = split_components(joined, anatomy, levelling);
   measure(c, anatomy, levelling);

@@ -14,6 +14,7 @@ struct ConstructMesh
   double  plateau_angle_rad  = 0; ///< measured on the mesh: plateau chord against the new functional axis
   double  chord_mm           = 0; ///< measured on the mesh
   double  worst_quality      = 0;
+  unsigned n_merged          = 0; ///< short edges merged at the steps of the cut (mesh/collapse.h)
   std::vector<std::string> warnings;
   struct Screw
   {

@@ -139,7 +139,7 @@ std::vector<Vector3> sample_on_cylinder(int curve, const Levelling &levelling)
 /// follows the distance of the edges.
 std::vector<SizePoint> size_steps(double bone_size_mm, const Levelling &levelling)
 {
-  constexpr double per_gap = 2.0, least_part = 0.3; // edge length per distance; at least this part of the bone size
+  constexpr double per_gap = 2.0, least_part = 0.15; // edge length per distance; at least this part of the bone size
   gmsh::vectorpair curves;
   gmsh::model::getEntities(curves, 1);
   std::vector<std::vector<Vector3>> samples;

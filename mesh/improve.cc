@@ -1,4 +1,5 @@
 #include "mesh/improve.h"
+#include "mesh/split_mesh.h"
 #include <algorithm>
 
 namespace stifle::mesh
@@ -15,7 +16,7 @@ public:
     for (std::size_t t = 0; t < mesh.tetrahedra.size(); ++t)
       for (const unsigned v : mesh.tetrahedra[t])
       {
-        fixed_[v] = fixed_[v] || (!around_[v].empty() && mesh.part[around_[v][0]] != mesh.part[t]);
+        fixed_[v] = fixed_[v] || (!around_[v].empty() && divides(mesh.part[around_[v][0]], mesh.part[t]));
         around_[v].push_back(t);
       }
     for (const BoundaryFace &f : boundary_faces(mesh))
@@ -36,6 +37,13 @@ public:
   }
 
 private:
+  /// A border that must keep its place: everything but cortex against core of the same segment.
+  bool divides(unsigned part_a, unsigned part_b) const
+  {
+    const unsigned a = component_of(mesh_.parts[part_a]), b = component_of(mesh_.parts[part_b]);
+    return part_a != part_b && (a != b || a == 2);
+  }
+
   double worst(unsigned v) const
   {
     double q = 1;

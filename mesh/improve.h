@@ -1,4 +1,5 @@
-// mesh/improve.h - lifts the worst tetrahedra by moving nodes inside one part; boundary and interface nodes stay
+// mesh/improve.h - lifts the worst tetrahedra by moving nodes inside a component
+//   Nodes of the skin, the cut, the threads and the plate stay; nodes between cortex and core may move a little.
 #pragma once
 #include "mesh/tet_mesh.h"
 
