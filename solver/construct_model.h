@@ -39,12 +39,13 @@ public:
   struct Timing { std::string name; double seconds; };
   const std::vector<Timing> &timing() const; ///< assemble, analyse, factor, condense
 
-  /// One load state. `previous` (may be null) warm starts the contact.
+  /// One load state. The contact starts from the previous state solved. A state that does not converge has converged = false.
   ConstructState solve(const std::vector<PointForce> &forces, const CutLaw &law);
   /// Fields of the last state solved.
   FieldData field() const;
   /// Nodal displacement (3 per node) and nodal forces of the last state; the elasticity they live on.
   const Vector     &displacement() const;
+  const Vector     &nodal_force() const; ///< applied + support + thread + cut, on the elements at each node: equals K u
   const Elasticity &elasticity() const;
 
 private:

@@ -1,0 +1,234 @@
+#include "solver/construct_model.h"
+#include "models/core/error.h"
+#include "solver/construct_results.h"
+#include "solver/construct_system.h"
+#include "solver/cut_newton.h"
+#include "solver/patch_load.h"
+
+namespace stifle::solver
+{
+namespace
+{
+const Material &material_of(const std::string &part, const ConstructMaterials &m)
+{
+  if (part.rfind("cortex", 0) == 0)
+    return m.cortex;
+  if (part.rfind("cancellous", 0) == 0)
+    return m.cancellous;
+  if (part.rfind("plate", 0) == 0)
+    return m.plate;
+  if (part.rfind("screw", 0) == 0)
+    return m.screw;
+  throw Error("construct: part " + part + " has no material (known: cortex*, cancellous*, plate*, screw*)");
+}
+
+std::vector<IsotropicMaterial> part_materials(const mesh::TetMesh &mesh, const ConstructMaterials &m)
+{
+  std::vector<IsotropicMaterial> list;
+  for (const std::string &part : mesh.parts)
+    list.push_back({material_of(part, m).modulus_mpa, material_of(part, m).poisson_ratio});
+  return list;
+}
+
+std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMaterials &m)
+{
+  std::vector<double> list;
+  for (const std::string &part : mesh.parts)
+    list.push_back(material_of(part, m).yield_mpa);
+  return list;
+}
+
+const std::vector<mesh::Triangle> &talar_of(const mesh::TetMesh &mesh)
+{
+  const mesh::Surface *surface = mesh.find_surface("talar");
+  if (!surface || surface->triangles.empty())
+    throw Error("construct: the mesh has no surface talar to stand on");
+  return surface->triangles;
+}
+} // namespace
+
+struct ConstructModel::Implementation
+{
+  const mesh::ConstructMesh &construct;
+  Vector3                    hock_centre;
+  Vector3                    axis; ///< hock centre to intercondylar point
+  Elasticity                 elasticity;
+  CutFaces                   cut;
+  ConstructSystem            system;
+  PeakTable                  peaks;
+  Patch                      talar;
+  std::vector<PointForce>    last_forces;
+  Vector                     displacement, nodal_force, w;
+  bool                       warm = false;
+  RecoveredStress            stress;
+
+  Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
+    : construct(c), hock_centre(anatomy.hock_centre),
+      axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()), elasticity(c.mesh, part_materials(c.mesh, m)),
+      cut(elasticity), system(elasticity, cut, m, part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
+      talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(3 * cut.n_pairs()))
+  {
+  }
+  Vector applied_force(const std::vector<PointForce> &forces, ConstructState &state) const;
+  Vector close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state);
+  void   remove_rigid_motion();
+  void   add_cut_force(const Vector &q, Vector &nodal) const;
+  void   fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q, ConstructState &state) const;
+};
+
+// Landmark loads and the reaction that balances them, as nodal forces.
+Vector ConstructModel::Implementation::applied_force(const std::vector<PointForce> &forces, ConstructState &state) const
+{
+  Vector  nodal = Vector::Zero(3 * elasticity.n_nodes());
+  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
+  for (const PointForce &load : forces)
+  {
+    if (!load.force_n.allFinite() || !load.point_mm.allFinite())
+      throw Error("load " + load.name + " is not finite");
+    if (load.force_n.norm() == 0)
+      continue;
+    add_resultant(elasticity, landmark_patch(construct.mesh, load), load.force_n, Vector3::Zero(), load.point_mm, nodal);
+    force += load.force_n;
+    moment += (load.point_mm - hock_centre).cross(load.force_n);
+  }
+  state.reaction_force_n    = -force;
+  state.reaction_moment_nmm = -moment;
+  add_resultant(elasticity, talar, -force, -moment, hock_centre, nodal);
+  return nodal;
+}
+
+// Relative displacement of the cut; the force q on it is returned.
+Vector ConstructModel::Implementation::close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state)
+{
+  state.converged = true;
+  if (cut.empty())
+    return Vector();
+  const Vector load = system.cut_load(condensed);
+  if (law.bonded)
+  {
+    w.setZero();
+    warm = false;
+    return load;
+  }
+  const Eigen::MatrixXd &compliance = system.compliance(law);
+  const Vector           base       = compliance * load;
+  Vector                 start      = w;
+  if (!warm) // the tied cut's traction says which side closes
+    for (std::size_t p = 0; p < cut.n_pairs(); ++p)
+      start.segment<3>(3 * p) = load.segment<3>(3 * p) / (cut.pairs()[p].lumped_area * law.contact_stiffness);
+  const ContactLaw  contact{law.contact_stiffness, law.friction};
+  const CutSolution solution = solve_cut(cut, base, compliance, system.k0(), contact, start, warm);
+  w                          = solution.w;
+  warm                       = solution.converged;
+  state.converged            = solution.converged;
+  state.contact_iterations   = solution.iterations;
+  state.contact_residual     = solution.residual;
+  Vector q                   = cut.contact_force(w, contact);
+  if (law.callus_normal != 0 || law.callus_tangential != 0)
+    cut.add_callus_force(w, law.callus_normal, law.callus_tangential, q);
+  return q;
+}
+
+// The support: mean displacement and mean rotation of the talar patch are zero.
+void ConstructModel::Implementation::remove_rigid_motion()
+{
+  const MeanMotion mean = mean_motion(elasticity, talar, displacement);
+  for (std::size_t i = 0; i < elasticity.n_nodes(); ++i)
+    displacement.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(elasticity.nodes()[i] - talar.centre);
+}
+
+void ConstructModel::Implementation::add_cut_force(const Vector &q, Vector &nodal) const
+{
+  for (std::size_t p = 0; p < cut.n_pairs(); ++p)
+  {
+    const Vector3 f = cut.pairs()[p].frame * q.segment<3>(3 * p);
+    nodal.segment<3>(3 * cut.pairs()[p].proximal) += f;
+    nodal.segment<3>(3 * cut.pairs()[p].distal) -= f;
+  }
+}
+
+void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q,
+                                              ConstructState &state) const
+{
+  if (cut.empty())
+    return;
+  const CutSums sums             = cut.sums(w, {law.contact_stiffness, law.friction});
+  state.cut.contact_percent      = law.bonded ? 100 : 100 * sums.closed_area / cut.area();
+  state.cut.gap_opening_max_mm   = sums.opening_max;
+  state.cut.slip_max_mm          = sums.slip_max;
+  state.cut.plateau_drift_deg    = plateau_drift_deg(elasticity, displacement);
+  Vector3 through = Vector3::Zero(), proximal = Vector3::Zero();
+  for (std::size_t p = 0; p < cut.n_pairs(); ++p)
+    through -= cut.pairs()[p].frame * q.segment<3>(3 * p);
+  for (const PointForce &load : forces)
+    if (load.proximal)
+      proximal += load.force_n;
+  state.cut.load_percent_valid = std::abs(proximal.dot(axis)) >= 10;
+  if (state.cut.load_percent_valid)
+    state.cut.load_through_bone_percent = 100 * through.dot(axis) / proximal.dot(axis);
+}
+
+ConstructModel::ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
+                               const ConstructMaterials &materials)
+  : impl_(std::make_unique<Implementation>(construct, anatomy, levelling, materials))
+{
+}
+ConstructModel::~ConstructModel() = default;
+
+std::size_t ConstructModel::n_dofs() const { return 3 * impl_->elasticity.n_nodes(); }
+const std::vector<ConstructModel::Timing> &ConstructModel::timing() const { return impl_->system.timing(); }
+const Vector                              &ConstructModel::displacement() const { return impl_->displacement; }
+const Vector                              &ConstructModel::nodal_force() const { return impl_->nodal_force; }
+const Elasticity                          &ConstructModel::elasticity() const { return impl_->elasticity; }
+
+ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, const CutLaw &law)
+{
+  Implementation &m = *impl_;
+  ConstructState  state;
+  m.nodal_force          = m.applied_force(forces, state);
+  const Vector condensed = m.system.condense(m.nodal_force);
+  const Vector q         = m.close_cut(condensed, law, state);
+  m.displacement         = m.system.expand(condensed, m.w);
+  m.remove_rigid_motion();
+  if (!m.displacement.allFinite())
+    throw Error("construct: the solved displacement is not finite");
+  Vector threads = Vector::Zero(m.nodal_force.size());
+  m.system.add_thread_force(m.displacement, threads);
+  m.nodal_force += threads;
+  m.add_cut_force(q, m.nodal_force);
+  m.stress      = recover_stress(m.elasticity, m.displacement);
+  state.peaks   = m.peaks.rows(m.stress, m.displacement);
+  state.screws  = screw_results(m.construct, m.elasticity, threads);
+  m.fill_cut(forces, law, q, state);
+  return state;
+}
+
+FieldData ConstructModel::field() const
+{
+  const Implementation &m = *impl_;
+  if (m.displacement.size() == 0)
+    throw Error("construct: no state has been solved yet");
+  FieldData         field;
+  std::vector<char> seen(m.elasticity.n_nodes(), 0);
+  for (std::size_t e = 0; e < m.stress.node.size(); ++e)
+  {
+    const unsigned node = m.stress.node[e];
+    field.points_mm.push_back(m.elasticity.nodes()[node]);
+    field.node.push_back(static_cast<int>(node));
+    field.displacement_mm.push_back(m.displacement.segment<3>(3 * node));
+    field.force_n.push_back(seen[node] ? Vector3(Vector3::Zero()) : Vector3(m.nodal_force.segment<3>(3 * node)));
+    field.stress_mpa.push_back(m.stress.stress_mpa[e]);
+    field.von_mises_mpa.push_back(von_mises(m.stress.stress_mpa[e]));
+    seen[node] = 1;
+  }
+  field.cells      = m.stress.cell_entries;
+  field.part_names = m.construct.mesh.parts;
+  for (std::size_t c = 0; c < field.cells.size(); ++c)
+  {
+    field.part.push_back(static_cast<int>(m.construct.mesh.part[c]));
+    field.modulus_mpa.push_back(m.elasticity.material(c).modulus_mpa);
+    field.poisson_ratio.push_back(m.elasticity.material(c).poisson_ratio);
+  }
+  return field;
+}
+} // namespace stifle::solver

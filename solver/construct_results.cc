@@ -1,0 +1,211 @@
+#include "solver/construct_results.h"
+#include "solver/reference_element.h"
+#include <map>
+#include <set>
+
+namespace stifle::solver
+{
+namespace
+{
+double distance(const Vector3 &x, const mesh::TetMesh::ExcludedLine &line)
+{
+  const Vector3 along = line.to - line.from;
+  const double  s     = along.squaredNorm() > 0 ? (x - line.from).dot(along) / along.squaredNorm() : 0;
+  return (line.from + std::min(1.0, std::max(0.0, s)) * along - x).norm();
+}
+
+// Lines sorted into boxes of a grid, so that each node looks at few of them.
+std::vector<char> mark_near(const std::vector<Vector3> &nodes, const std::vector<mesh::TetMesh::ExcludedLine> &lines)
+{
+  constexpr double box = 2.0;
+  using Key            = std::array<int, 3>;
+  std::map<Key, std::vector<std::size_t>> grid;
+  const auto                              key = [](const Vector3 &x) {
+    return Key{{static_cast<int>(std::floor(x.x() / box)), static_cast<int>(std::floor(x.y() / box)), static_cast<int>(std::floor(x.z() / box))}};
+  };
+  const Vector3 margin = Vector3::Constant(excluded_distance_mm);
+  for (std::size_t l = 0; l < lines.size(); ++l)
+  {
+    const Key low = key(lines[l].from.cwiseMin(lines[l].to) - margin), high = key(lines[l].from.cwiseMax(lines[l].to) + margin);
+    for (int i = low[0]; i <= high[0]; ++i)
+      for (int j = low[1]; j <= high[1]; ++j)
+        for (int k = low[2]; k <= high[2]; ++k)
+          grid[Key{{i, j, k}}].push_back(l);
+  }
+  std::vector<char> near(nodes.size(), 0);
+  for (std::size_t n = 0; n < nodes.size(); ++n)
+  {
+    const auto found = grid.find(key(nodes[n]));
+    if (found == grid.end())
+      continue;
+    for (const std::size_t l : found->second)
+      near[n] = near[n] || distance(nodes[n], lines[l]) <= excluded_distance_mm;
+  }
+  return near;
+}
+
+Matrix3 strain_of(const std::array<double, 6> &s, const IsotropicMaterial &m)
+{
+  Matrix3 sigma;
+  sigma << s[0], s[3], s[5], s[3], s[1], s[4], s[5], s[4], s[2];
+  return ((1 + m.poisson_ratio) * sigma - m.poisson_ratio * sigma.trace() * Matrix3::Identity()) / m.modulus_mpa;
+}
+
+double largest_principal(const Matrix3 &strain)
+{
+  return Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(strain, Eigen::EigenvaluesOnly).eigenvalues().cwiseAbs().maxCoeff();
+}
+
+double energy_density(const std::array<double, 6> &s, const IsotropicMaterial &m)
+{
+  const Matrix3 e = strain_of(s, m);
+  return 0.5 * (s[0] * e(0, 0) + s[1] * e(1, 1) + s[2] * e(2, 2)) + s[3] * e(0, 1) + s[4] * e(1, 2) + s[5] * e(0, 2);
+}
+
+Vector3 fitted_rotation(const Elasticity &elasticity, const Vector &u, unsigned component)
+{
+  const mesh::TetMesh &mesh = elasticity.mesh();
+  Vector3              centre = Vector3::Zero(), moment = Vector3::Zero();
+  Matrix3              inertia = Matrix3::Zero();
+  double               volume  = 0;
+  for (const bool first : {true, false})
+    for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
+    {
+      if (mesh.component[mesh.part[c]] != component)
+        continue;
+      for (const TetrahedronPoint &q : reference_element().stiffness_points)
+      {
+        const double weight = q.weight * elasticity.volume(c);
+        Vector3      x = Vector3::Zero(), v = Vector3::Zero();
+        for (int i = 0; i < 10; ++i)
+        {
+          x += q.shape(i) * elasticity.nodes()[elasticity.cells()[c][i]];
+          v += q.shape(i) * u.segment<3>(3 * elasticity.cells()[c][i]);
+        }
+        if (first)
+        {
+          centre += weight * x;
+          volume += weight;
+          continue;
+        }
+        const Vector3 r = x - centre / volume;
+        moment += weight * r.cross(v);
+        inertia += weight * (r.squaredNorm() * Matrix3::Identity() - r * r.transpose());
+      }
+    }
+  return volume > 0 ? Vector3(inertia.ldlt().solve(moment)) : Vector3::Zero();
+}
+} // namespace
+
+PeakTable::PeakTable(const Elasticity &elasticity, std::vector<double> yield_mpa)
+  : elasticity_(elasticity), yield_mpa_(std::move(yield_mpa)), excluded_(mark_near(elasticity.nodes(), elasticity.mesh().excluded))
+{
+}
+
+void PeakTable::add_yielded_volume(const Vector &u, std::vector<double> &volume) const
+{
+  for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
+  {
+    const unsigned part = elasticity_.mesh().part[c];
+    if (yield_mpa_[part] > 0)
+      for (const TetrahedronPoint &q : reference_element().stiffness_points)
+        if (von_mises(elasticity_.stress(u, c, q.barycentric)) > yield_mpa_[part])
+          volume[part] += q.weight * elasticity_.volume(c);
+  }
+}
+
+std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r, const Vector &u) const
+{
+  const std::size_t     n_parts = elasticity_.mesh().parts.size();
+  std::vector<PartPeak> peak[2]; // kept, excluded
+  std::vector<long>     entry[2];
+  std::vector<double>   strain(n_parts, 0), yielded(n_parts, 0), error[2], around[2];
+  for (int k = 0; k < 2; ++k)
+  {
+    peak[k].resize(n_parts);
+    entry[k].assign(n_parts, -1);
+    error[k].assign(n_parts, 0);
+    around[k].assign(n_parts, 0);
+  }
+  std::vector<IsotropicMaterial> material(n_parts);
+  for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
+    material[elasticity_.mesh().part[c]] = elasticity_.material(c);
+  for (std::size_t e = 0; e < r.node.size(); ++e)
+  {
+    const unsigned part = r.part[e];
+    const int      k    = excluded_[r.node[e]];
+    const double   v    = von_mises(r.stress_mpa[e]);
+    if (entry[k][part] < 0 || v > peak[k][part].von_mises_mpa)
+    {
+      peak[k][part].von_mises_mpa = v;
+      peak[k][part].place_mm      = elasticity_.nodes()[r.node[e]];
+      entry[k][part]              = static_cast<long>(e);
+    }
+    if (k == 0)
+      strain[part] = std::max(strain[part], largest_principal(strain_of(r.stress_mpa[e], material[part])));
+  }
+  for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
+    for (int k = 0; k < 2; ++k)
+    {
+      const unsigned part = elasticity_.mesh().part[c];
+      for (const unsigned e : r.cell_entries[c])
+        if (static_cast<long>(e) == entry[k][part])
+        {
+          error[k][part] += elasticity_.volume(c) * std::pow(r.cell_error_percent[c] / 100, 2) * r.part_energy_density[part];
+          around[k][part] += elasticity_.volume(c);
+        }
+    }
+  add_yielded_volume(u, yielded);
+  std::vector<PartPeak> rows;
+  for (std::size_t p = 0; p < n_parts; ++p)
+    for (int k = 0; k < 2; ++k)
+    {
+      PartPeak &row = peak[k][p];
+      if (entry[k][p] < 0 || (k == 1 && row.von_mises_mpa <= peak[0][p].von_mises_mpa))
+        continue;
+      const double energy        = energy_density(r.stress_mpa[entry[k][p]], material[p]);
+      row.part                   = elasticity_.mesh().parts[p];
+      row.excluded               = k == 1;
+      row.error_estimate_percent = energy > 0 ? 100 * std::sqrt(error[k][p] / around[k][p] / energy) : 0;
+      row.principal_strain       = strain[p];
+      row.volume_above_yield_mm3 = yielded[p];
+      rows.push_back(row);
+    }
+  return rows;
+}
+
+double plateau_drift_deg(const Elasticity &elasticity, const Vector &u)
+{
+  // A turn about +y (right-handed) carries the cranial end down, so the slope falls by it.
+  return -degrees(fitted_rotation(elasticity, u, 0).y() - fitted_rotation(elasticity, u, 1).y());
+}
+
+std::vector<ScrewResult> screw_results(const mesh::ConstructMesh &construct, const Elasticity &elasticity, const Vector &thread_force)
+{
+  std::vector<ScrewResult> results;
+  for (const auto &screw : construct.screws)
+  {
+    const int          part = construct.mesh.find_part(screw.name);
+    std::set<unsigned> nodes;
+    for (const mesh::FacePair &face : construct.mesh.threads)
+      if (static_cast<int>(face.part_a) == part)
+        for (const unsigned node : elasticity.face_nodes(face.a))
+          nodes.insert(node);
+    Vector3 bone = Vector3::Zero(), moment = Vector3::Zero(); // of the bone on the screw
+    for (const unsigned node : nodes)
+    {
+      const Vector3 f = thread_force.segment<3>(3 * node);
+      bone += f;
+      moment += (elasticity.nodes()[node] - screw.entry).cross(f);
+    }
+    const Vector3 outward = (screw.entry - screw.tip).normalized();
+    ScrewResult   r;
+    r.screw       = screw.name;
+    r.axial_n     = -bone.dot(outward);
+    r.shear_n     = (bone - bone.dot(outward) * outward).norm();
+    r.bending_nmm = (moment - moment.dot(outward) * outward).norm();
+    results.push_back(r);
+  }
+  return results;
+}
+} // namespace stifle::solver

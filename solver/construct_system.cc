@@ -1,0 +1,313 @@
+#include "solver/construct_system.h"
+#include "models/core/error.h"
+#include "solver/dense.h"
+#include "solver/reference_element.h"
+#include <algorithm>
+#include <chrono>
+
+namespace stifle::solver
+{
+namespace
+{
+class Clock
+{
+public:
+  double lap()
+  {
+    const auto   now     = std::chrono::steady_clock::now();
+    const double seconds = std::chrono::duration<double>(now - last_).count();
+    last_                = now;
+    return seconds;
+  }
+
+private:
+  std::chrono::steady_clock::time_point last_ = std::chrono::steady_clock::now();
+};
+
+std::vector<std::vector<unsigned>> lists_of(const std::vector<Cell> &cells)
+{
+  std::vector<std::vector<unsigned>> lists;
+  for (const Cell &cell : cells)
+    lists.emplace_back(cell.begin(), cell.end());
+  return lists;
+}
+} // namespace
+
+ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &cut, const ConstructMaterials &materials,
+                                 const std::vector<IsotropicMaterial> &part_materials)
+  : elasticity_(elasticity), cut_(cut), bonded_threads_(materials.bonded_threads)
+{
+  Clock clock;
+  double stiffest = 0;
+  for (const IsotropicMaterial &m : part_materials)
+    stiffest = std::max(stiffest, m.modulus_mpa);
+  pin_stiffness_ = stiffest; // times 1 mm
+  for (const mesh::FacePair &face : elasticity.mesh().threads)
+  {
+    const auto  a = elasticity.face_nodes(face.a), b = elasticity.face_nodes(face.b);
+    const auto &x = elasticity.nodes();
+    ThreadFace  t;
+    std::copy(a.begin(), a.end(), t.nodes.begin());
+    std::copy(b.begin(), b.end(), t.nodes.begin() + 6);
+    t.stiffness_area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm() *
+                       part_materials.at(face.part_b).modulus_mpa / materials.thread_depth_mm;
+    threads_.push_back(t);
+  }
+  k0_      = floats() ? 1e3 : 0;
+  targets_ = make_targets();
+  auto lists = lists_of(elasticity.cells());
+  for (const ThreadFace &t : threads_)
+    lists.emplace_back(t.nodes.begin(), t.nodes.end());
+  BlockMatrix matrix(elasticity.n_nodes(), targets_, lists, true);
+  assemble(matrix);
+  timing_.push_back({"assemble", clock.lap()});
+  factor(matrix);
+}
+
+// Without screws in both segments nothing but contact holds them together.
+bool ConstructSystem::floats() const
+{
+  if (cut_.empty())
+    return false;
+  bool screwed[2] = {false, false};
+  for (const mesh::FacePair &face : elasticity_.mesh().threads)
+  {
+    const unsigned component = elasticity_.mesh().component.at(face.part_b);
+    if (component < 2)
+      screwed[component] = true;
+  }
+  return !(screwed[0] && screwed[1]);
+}
+
+std::vector<NodeTarget> ConstructSystem::make_targets() const
+{
+  std::vector<NodeTarget> targets(elasticity_.n_nodes());
+  for (std::size_t i = 0; i < targets.size(); ++i)
+    targets[i].first = static_cast<unsigned>(i);
+  for (const CutFaces::Pair &pair : cut_.pairs())
+  {
+    targets[pair.distal].first    = pair.proximal;
+    targets[pair.distal].second   = pair.distal; // its slot holds w
+    targets[pair.distal].rotation = pair.frame;
+  }
+  if (bonded_threads_)
+    for (const ThreadFace &t : threads_)
+      for (int i = 0; i < 6; ++i)
+        targets[t.nodes[i]] = targets[t.nodes[6 + i]];
+  return targets;
+}
+
+void ConstructSystem::assemble(BlockMatrix &matrix) const
+{
+  for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
+    matrix.add(elasticity_.cells()[c].data(), 10, elasticity_.element_stiffness(c).data());
+  const auto &mass = reference_element().face_mass;
+  if (!bonded_threads_)
+    for (const ThreadFace &t : threads_)
+    {
+      Eigen::MatrixXd k = Eigen::MatrixXd::Zero(36, 36);
+      for (int i = 0; i < 12; ++i)
+        for (int j = 0; j < 12; ++j)
+          k.block<3, 3>(3 * i, 3 * j) =
+            ((i < 6) == (j < 6) ? 1 : -1) * t.stiffness_area * mass(i % 6, j % 6) * Matrix3::Identity();
+      matrix.add(t.nodes.data(), 12, k.data());
+    }
+  add_pins(matrix);
+}
+
+// Six statically determinate springs: three at one node, two across the line to a second, one normal to the plane of three.
+void ConstructSystem::add_pins(BlockMatrix &matrix) const
+{
+  const auto &x = elasticity_.mesh().points;
+  unsigned    node[3] = {0, 0, 0};
+  std::vector<unsigned> candidates; // of the segment that stands on the hock
+  for (std::size_t t = 0; t < elasticity_.mesh().tetrahedra.size(); ++t)
+    if (elasticity_.mesh().component.at(elasticity_.mesh().part[t]) == 1)
+      candidates.insert(candidates.end(), elasticity_.mesh().tetrahedra[t].begin(), elasticity_.mesh().tetrahedra[t].end());
+  if (candidates.empty())
+    throw Error("construct: the mesh has no distal bone (component 1)");
+  const auto farthest = [&](auto measure) {
+    return *std::max_element(candidates.begin(), candidates.end(), [&](unsigned i, unsigned j) { return measure(i) < measure(j); });
+  };
+  node[0]           = farthest([&](unsigned i) { return -x[i].z(); });
+  node[1]           = farthest([&](unsigned i) { return (x[i] - x[node[0]]).norm(); });
+  const Vector3 line = (x[node[1]] - x[node[0]]).normalized();
+  node[2]            = farthest([&](unsigned i) { return line.cross(x[i] - x[node[0]]).norm(); });
+  const Vector3 plane = line.cross(x[node[2]] - x[node[0]]).normalized();
+  const Matrix3 springs[3] = {Matrix3::Identity(), Matrix3::Identity() - line * line.transpose(), plane * plane.transpose()};
+  for (int i = 0; i < 3; ++i)
+  {
+    const Matrix3 k = pin_stiffness_ * springs[i];
+    matrix.add(&node[i], 1, k.data());
+  }
+}
+
+void ConstructSystem::factor(BlockMatrix &matrix)
+{
+  Clock             clock;
+  const std::size_t n = elasticity_.n_nodes();
+  std::vector<char> used(n, 0), interior;
+  for (const NodeTarget &t : targets_)
+  {
+    used[t.first] = 1;
+    if (t.second >= 0)
+      used[t.second] = 1;
+  }
+  interior = used;
+  for (const auto &pair : cut_.pairs())
+    interior[pair.distal] = 0;
+  std::vector<unsigned> order = metis_order(matrix.graph(), interior);
+  for (const auto &pair : cut_.pairs())
+    order.push_back(pair.distal);
+  SparseMatrix full = matrix.take();
+  // Slots of tied screw nodes are empty: leave them out.
+  compact_.assign(3 * n, -1);
+  for (std::size_t i = 0; i < 3 * n; ++i)
+    if (used[i / 3])
+    {
+      compact_[i] = static_cast<int>(unknown_of_.size());
+      unknown_of_.push_back(static_cast<int>(i));
+    }
+  if (unknown_of_.size() < 3 * n)
+  {
+    std::vector<int> start{0};
+    for (const int u : unknown_of_)
+      start.push_back(full.outerIndexPtr()[u + 1]);
+    SparseMatrix lower(static_cast<int>(unknown_of_.size()), static_cast<int>(unknown_of_.size()));
+    lower.resizeNonZeros(full.nonZeros());
+    for (int k = 0; k < full.nonZeros(); ++k)
+      lower.innerIndexPtr()[k] = compact_[full.innerIndexPtr()[k]];
+    std::copy(full.valuePtr(), full.valuePtr() + full.nonZeros(), lower.valuePtr());
+    std::copy(start.begin(), start.end(), lower.outerIndexPtr());
+    full = std::move(lower);
+  }
+  if (k0_ > 0)
+    for (const auto &pair : cut_.pairs())
+      for (int c = 0; c < 3; ++c)
+        full.coeffRef(compact_[3 * pair.distal + c], compact_[3 * pair.distal + c]) += k0_;
+  std::vector<int> unknowns;
+  for (const unsigned node : order)
+    for (int c = 0; c < 3; ++c)
+      unknowns.push_back(compact_[3 * node + c]);
+  const double order_seconds = clock.lap();
+  factor_                    = std::make_unique<CholmodFactor>(full, unknowns);
+  timing_.push_back({"analyse", order_seconds + factor_->analyse_seconds});
+  timing_.push_back({"factor", factor_->factor_seconds});
+  clock.lap();
+  std::vector<int> entry(3 * n, -1);
+  for (std::size_t p = 0; p < cut_.n_pairs(); ++p)
+    for (int c = 0; c < 3; ++c)
+      entry[3 * cut_.pairs()[p].distal + c] = static_cast<int>(3 * p) + c;
+  const int n_w = static_cast<int>(3 * cut_.n_pairs()), n_all = static_cast<int>(unknown_of_.size());
+  for (int k = n_all - n_w; k < n_all; ++k)
+  {
+    w_slot_.push_back(entry[unknown_of_[factor_->unknown(k)]]);
+    if (w_slot_.back() < 0)
+      throw Error("construct: CHOLMOD moved the cut away from the end of the elimination");
+  }
+  lower_ = factor_->trailing(n_w);
+  timing_.push_back({"condense", clock.lap()});
+}
+
+Vector ConstructSystem::condense(const Vector &nodal) const
+{
+  Vector b = Vector::Zero(static_cast<Eigen::Index>(unknown_of_.size()));
+  for (std::size_t i = 0; i < targets_.size(); ++i)
+  {
+    const NodeTarget &t = targets_[i];
+    const Vector3     f = nodal.segment<3>(3 * i);
+    b.segment<3>(compact_[3 * t.first]) += f;
+    if (t.second >= 0)
+      b.segment<3>(compact_[3 * t.second]) += t.rotation.transpose() * f;
+  }
+  return factor_->forward(b);
+}
+
+Vector ConstructSystem::cut_load(const Vector &condensed) const
+{
+  const Eigen::Index n_w = lower_.rows();
+  const Vector       g   = lower_.triangularView<Eigen::Lower>() * condensed.tail(n_w);
+  Vector             load(n_w);
+  for (Eigen::Index k = 0; k < n_w; ++k)
+    load(w_slot_[k]) = g(k);
+  return load;
+}
+
+Vector ConstructSystem::expand(Vector condensed, const Vector &w) const
+{
+  const Eigen::Index n_w = lower_.rows();
+  Vector             permuted(n_w);
+  for (Eigen::Index k = 0; k < n_w; ++k)
+    permuted(k) = w(w_slot_[k]);
+  condensed.tail(n_w) = lower_.transpose().triangularView<Eigen::Upper>() * permuted;
+  const Vector x      = factor_->backward(condensed);
+  Vector       u(3 * targets_.size());
+  for (std::size_t i = 0; i < targets_.size(); ++i)
+  {
+    const NodeTarget &t   = targets_[i];
+    u.segment<3>(3 * i)   = x.segment<3>(compact_[3 * t.first]);
+    if (t.second >= 0)
+      u.segment<3>(3 * i) += t.rotation * x.segment<3>(compact_[3 * t.second]);
+  }
+  return u;
+}
+
+const Eigen::MatrixXd &ConstructSystem::compliance(const CutLaw &law)
+{
+  if (law.callus_normal == callus_[0] && law.callus_tangential == callus_[1])
+    return compliance_;
+  const int n_w = static_cast<int>(w_slot_.size());
+  if (law.callus_normal == 0 && law.callus_tangential == 0)
+  {
+    const Eigen::MatrixXd inverse = inverse_from_factor(lower_);
+    compliance_.resize(n_w, n_w);
+    for (int j = 0; j < n_w; ++j)
+      for (int i = 0; i < n_w; ++i)
+        compliance_(w_slot_[i], w_slot_[j]) = inverse(i, j);
+  }
+  else
+  {
+    Eigen::MatrixXd product;
+    const Eigen::MatrixXd transposed = lower_.transpose();
+    multiply(lower_, transposed, product);
+    Eigen::MatrixXd s = cut_.callus(law.callus_normal, law.callus_tangential);
+    for (int j = 0; j < n_w; ++j)
+      for (int i = 0; i < n_w; ++i)
+        s(w_slot_[i], w_slot_[j]) += product(i, j);
+    compliance_ = inverse_spd(std::move(s));
+  }
+  callus_[0] = law.callus_normal;
+  callus_[1] = law.callus_tangential;
+  return compliance_;
+}
+
+void ConstructSystem::add_thread_force(const Vector &u, Vector &nodal) const
+{
+  if (!bonded_threads_)
+  {
+    for (const ThreadFace &t : threads_)
+      for (int i = 0; i < 6; ++i)
+      {
+        Vector3 f = Vector3::Zero();
+        for (int j = 0; j < 6; ++j)
+          f -= t.stiffness_area * reference_element().face_mass(i, j) *
+               (u.segment<3>(3 * t.nodes[j]) - u.segment<3>(3 * t.nodes[6 + j]));
+        nodal.segment<3>(3 * t.nodes[i]) += f;
+        nodal.segment<3>(3 * t.nodes[6 + i]) -= f;
+      }
+    return;
+  }
+  // Tied: what the elements of plate and screws need at the thread nodes, opposite on the bone.
+  Vector internal = Vector::Zero(u.size());
+  elasticity_.add_internal_force(u, internal);
+  std::vector<char> done(elasticity_.n_nodes(), 0);
+  for (const ThreadFace &t : threads_)
+    for (int i = 0; i < 6; ++i)
+      if (!done[t.nodes[i]])
+      {
+        done[t.nodes[i]] = 1;
+        nodal.segment<3>(3 * t.nodes[i]) += internal.segment<3>(3 * t.nodes[i]);
+        nodal.segment<3>(3 * t.nodes[6 + i]) -= internal.segment<3>(3 * t.nodes[i]);
+      }
+}
+} // namespace stifle::solver

@@ -1,0 +1,147 @@
+#include "solver/cut_faces.h"
+#include "models/core/error.h"
+#include "solver/reference_element.h"
+#include <map>
+
+namespace stifle::solver
+{
+namespace
+{
+// Pressure and shear of one face point; q is dE/dw per area, tangent its derivative.
+bool point_law(const Vector3 &w, const ContactLaw &law, Vector3 &q, Matrix3 *tangent)
+{
+  const double k = law.stiffness;
+  if (w(0) >= 0)
+    return false;
+  q = k * w;
+  if (tangent)
+    *tangent = k * Matrix3::Identity();
+  const double limit = -law.friction * k * w(0);
+  const double slide = w.tail<2>().norm();
+  if (k * slide <= limit)
+    return true;
+  const Eigen::Vector2d direction = w.tail<2>() / slide;
+  q.tail<2>()                     = limit * direction;
+  if (tangent)
+  {
+    tangent->block<2, 2>(1, 1) = limit / slide * (Eigen::Matrix2d::Identity() - direction * direction.transpose());
+    tangent->block<2, 1>(1, 0) = -law.friction * k * direction;
+  }
+  return true;
+}
+
+Matrix3 frame_of(const Vector3 &normal)
+{
+  Vector3 along = Vector3::UnitY() - normal.y() * normal;
+  if (along.norm() < 0.1)
+    along = Vector3::UnitX() - normal.x() * normal;
+  Matrix3 frame;
+  frame << normal, along.normalized(), normal.cross(along.normalized());
+  return frame;
+}
+} // namespace
+
+CutFaces::CutFaces(const Elasticity &elasticity)
+{
+  std::map<unsigned, unsigned> number; // node on the distal side -> pair
+  std::vector<Vector3>         normals;
+  for (const mesh::FacePair &face : elasticity.mesh().cut)
+  {
+    const auto    a = elasticity.face_nodes(face.a), b = elasticity.face_nodes(face.b);
+    const auto   &x = elasticity.nodes();
+    const Vector3 outward = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]);
+    Face          f;
+    f.area = outward.norm();
+    area_ += f.area;
+    for (int i = 0; i < 6; ++i)
+    {
+      if ((x[a[i]] - x[b[i]]).norm() > 1e-6)
+        throw Error("cut: the two sides of a face pair do not coincide");
+      const auto found = number.emplace(b[i], static_cast<unsigned>(pairs_.size()));
+      if (found.second)
+      {
+        pairs_.push_back({a[i], b[i], Matrix3::Identity(), 0});
+        normals.push_back(Vector3::Zero());
+      }
+      f.pair[i] = found.first->second;
+      if (pairs_[f.pair[i]].proximal != a[i])
+        throw Error("cut: a distal node has two proximal partners");
+      normals[f.pair[i]] += outward;
+      pairs_[f.pair[i]].lumped_area += f.area * (i < 3 ? 1.0 / 12 : 0.25);
+    }
+    faces_.push_back(f);
+  }
+  for (std::size_t p = 0; p < pairs_.size(); ++p)
+    pairs_[p].frame = frame_of(normals[p].normalized());
+}
+
+Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents) const
+{
+  Vector force = Vector::Zero(w.size());
+  if (tangents)
+    tangents->assign(faces_.size(), Eigen::MatrixXd());
+  for (std::size_t f = 0; f < faces_.size(); ++f)
+    for (const TrianglePoint &point : reference_element().face_points)
+    {
+      Vector3 here = Vector3::Zero(), q;
+      Matrix3 tangent;
+      for (int i = 0; i < 6; ++i)
+        here += point.shape(i) * w.segment<3>(3 * faces_[f].pair[i]);
+      if (!point_law(here, law, q, tangents ? &tangent : nullptr))
+        continue;
+      const double weight = point.weight * faces_[f].area;
+      for (int i = 0; i < 6; ++i)
+        force.segment<3>(3 * faces_[f].pair[i]) += weight * point.shape(i) * q;
+      if (!tangents)
+        continue;
+      Eigen::MatrixXd &d = (*tangents)[f];
+      if (d.size() == 0)
+        d = Eigen::MatrixXd::Zero(18, 18);
+      for (int i = 0; i < 6; ++i)
+        for (int j = 0; j < 6; ++j)
+          d.block<3, 3>(3 * i, 3 * j) += (weight * point.shape(i) * point.shape(j)) * tangent;
+    }
+  return force;
+}
+
+Eigen::MatrixXd CutFaces::callus(double normal, double tangential) const
+{
+  Eigen::MatrixXd k = Eigen::MatrixXd::Zero(3 * pairs_.size(), 3 * pairs_.size());
+  const Vector3   stiffness(normal, tangential, tangential);
+  for (const Face &face : faces_)
+    for (int i = 0; i < 6; ++i)
+      for (int j = 0; j < 6; ++j)
+        for (int c = 0; c < 3; ++c)
+          k(3 * face.pair[i] + c, 3 * face.pair[j] + c) += face.area * reference_element().face_mass(i, j) * stiffness(c);
+  return k;
+}
+
+void CutFaces::add_callus_force(const Vector &w, double normal, double tangential, Vector &q) const
+{
+  const Vector3 stiffness(normal, tangential, tangential);
+  for (const Face &face : faces_)
+    for (int i = 0; i < 6; ++i)
+      for (int j = 0; j < 6; ++j)
+        q.segment<3>(3 * face.pair[i]) +=
+          face.area * reference_element().face_mass(i, j) * stiffness.cwiseProduct(w.segment<3>(3 * face.pair[j]));
+}
+
+CutSums CutFaces::sums(const Vector &w, const ContactLaw &law) const
+{
+  CutSums s;
+  for (const Face &face : faces_)
+    for (const TrianglePoint &point : reference_element().face_points)
+    {
+      Vector3 here = Vector3::Zero(), q = Vector3::Zero();
+      for (int i = 0; i < 6; ++i)
+        here += point.shape(i) * w.segment<3>(3 * face.pair[i]);
+      s.opening_max = std::max(s.opening_max, here(0));
+      if (!point_law(here, law, q, nullptr))
+        continue;
+      s.closed_area += point.weight * face.area;
+      // Past the elastic part that stick needs.
+      s.slip_max = std::max(s.slip_max, here.tail<2>().norm() - q.tail<2>().norm() / law.stiffness);
+    }
+  return s;
+}
+} // namespace stifle::solver

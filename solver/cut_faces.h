@@ -1,0 +1,56 @@
+// solver/cut_faces.h - the two sides of the cut as relative unknowns on node pairs, with the contact law at face points
+//   unknowns  w = (normal, tangent 1, tangent 2) per pair, mm: u_distal = u_proximal + R w; normal from proximal to distal,
+//             so w_n > 0 opens. R is averaged at the node over the faces (area weighted), tangent 1 along y as far as it can.
+//   law       at 6 points a face (exact to degree 4): pressure k max(0, -w_n); Coulomb friction by return mapping from the
+//             unloaded state, in one load step: traction -k w_t limited to friction * pressure
+//   sign      q = dE/dw (N): the cut pulls the proximal side with +R q and the distal side with -R q
+#pragma once
+#include "solver/elasticity.h"
+
+namespace stifle::solver
+{
+struct ContactLaw
+{
+  double stiffness = 1e4, friction = 0.4;
+};
+
+struct CutSums ///< integrals over the faces of one state
+{
+  double closed_area = 0, opening_max = 0, slip_max = 0;
+};
+
+class CutFaces
+{
+public:
+  CutFaces() = default;
+  explicit CutFaces(const Elasticity &elasticity);
+  std::size_t n_pairs() const { return pairs_.size(); }
+  bool        empty() const { return pairs_.empty(); }
+  struct Pair
+  {
+    unsigned proximal, distal; ///< nodes
+    Matrix3  frame;            ///< columns normal, tangent 1, tangent 2
+    double   lumped_area;      ///< share of the cut area (A/12 a corner, A/4 a mid-edge)
+  };
+  const std::vector<Pair> &pairs() const { return pairs_; }
+  double area() const { return area_; }
+
+  /// q of the contact law, and per face its 18 x 18 tangent when it carries anything (empty otherwise).
+  Vector contact_force(const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents = nullptr) const;
+  /// Stiffness of callus, normal and tangential (N/mm^3), on w.
+  Eigen::MatrixXd callus(double normal, double tangential) const;
+  void            add_callus_force(const Vector &w, double normal, double tangential, Vector &q) const;
+  CutSums         sums(const Vector &w, const ContactLaw &law) const;
+  struct Face
+  {
+    std::array<unsigned, 6> pair;
+    double                  area;
+  };
+  const std::vector<Face> &faces() const { return faces_; }
+
+private:
+  std::vector<Pair> pairs_;
+  std::vector<Face> faces_;
+  double            area_ = 0;
+};
+} // namespace stifle::solver

@@ -1,0 +1,113 @@
+#include "solver/patch_load.h"
+#include "models/core/error.h"
+#include "solver/reference_element.h"
+
+namespace stifle::solver
+{
+namespace
+{
+Vector3 centroid(const mesh::TetMesh &m, const mesh::Triangle &t) { return (m.points[t[0]] + m.points[t[1]] + m.points[t[2]]) / 3; }
+double  area(const mesh::TetMesh &m, const mesh::Triangle &t)
+{
+  return 0.5 * (m.points[t[1]] - m.points[t[0]]).cross(m.points[t[2]] - m.points[t[0]]).norm();
+}
+
+const mesh::Surface &skin_of(const mesh::TetMesh &mesh, const PointForce &load)
+{
+  std::vector<std::string> names = {load.proximal ? "outer_proximal" : "outer_distal", load.proximal ? "outer_distal" : "outer_proximal"};
+  if (load.name.rfind("contact", 0) == 0)
+    names.insert(names.begin(), "plateau");
+  for (const std::string &name : names)
+  {
+    const mesh::Surface *surface = mesh.find_surface(name);
+    if (surface && !surface->triangles.empty())
+      return *surface;
+  }
+  throw Error("load " + load.name + ": the mesh has no surface " + names.front());
+}
+
+// Calls f(x, weight times area, shape, nodes) at every quadrature point of the patch.
+template <class F> void for_points(const Elasticity &elasticity, const Patch &patch, F f)
+{
+  const mesh::TetMesh &m = elasticity.mesh();
+  for (const mesh::Triangle &t : patch.triangles)
+  {
+    const auto   nodes = elasticity.face_nodes(t);
+    const double a     = area(m, t);
+    for (const TrianglePoint &q : reference_element().traction_points)
+    {
+      const Vector3 x = q.barycentric(0) * m.points[t[0]] + q.barycentric(1) * m.points[t[1]] + q.barycentric(2) * m.points[t[2]];
+      f(x, q.weight * a, q.shape, nodes);
+    }
+  }
+}
+} // namespace
+
+Patch make_patch(const mesh::TetMesh &mesh, std::vector<mesh::Triangle> triangles)
+{
+  Patch patch;
+  for (const mesh::Triangle &t : triangles)
+  {
+    patch.area_mm2 += area(mesh, t);
+    patch.centre += area(mesh, t) * centroid(mesh, t);
+  }
+  if (!(patch.area_mm2 > 0))
+    throw Error("a load or support patch has no area");
+  patch.centre /= patch.area_mm2;
+  for (const mesh::Triangle &t : triangles)
+    for (const TrianglePoint &q : reference_element().traction_points)
+    {
+      const Vector3 r = q.barycentric(0) * mesh.points[t[0]] + q.barycentric(1) * mesh.points[t[1]] +
+                        q.barycentric(2) * mesh.points[t[2]] - patch.centre;
+      patch.second_moment += q.weight * area(mesh, t) * (r.squaredNorm() * Matrix3::Identity() - r * r.transpose());
+    }
+  patch.triangles = std::move(triangles);
+  return patch;
+}
+
+Patch landmark_patch(const mesh::TetMesh &mesh, const PointForce &load)
+{
+  const mesh::Surface &skin    = skin_of(mesh, load);
+  Vector3              nearest = centroid(mesh, skin.triangles.front());
+  for (const mesh::Triangle &t : skin.triangles)
+    if ((centroid(mesh, t) - load.point_mm).norm() < (nearest - load.point_mm).norm())
+      nearest = centroid(mesh, t);
+  std::vector<mesh::Triangle> triangles;
+  for (double radius = patch_radius_mm;; radius *= 1.25)
+  {
+    triangles.clear();
+    for (const mesh::Triangle &t : skin.triangles)
+      if ((centroid(mesh, t) - nearest).norm() <= radius)
+        triangles.push_back(t);
+    if (triangles.size() >= patch_faces || triangles.size() == skin.triangles.size())
+      return make_patch(mesh, std::move(triangles));
+  }
+}
+
+void add_resultant(const Elasticity &elasticity, const Patch &patch, const Vector3 &force, const Vector3 &moment,
+                   const Vector3 &about, Vector &nodal)
+{
+  const Vector3 a = force / patch.area_mm2;
+  const Vector3 b = patch.second_moment.ldlt().solve(moment - (patch.centre - about).cross(force));
+  for_points(elasticity, patch, [&](const Vector3 &x, double weight, const auto &shape, const auto &nodes) {
+    const Vector3 t = weight * (a + b.cross(x - patch.centre));
+    for (int i = 0; i < 6; ++i)
+      nodal.segment<3>(3 * nodes[i]) += shape(i) * t;
+  });
+}
+
+MeanMotion mean_motion(const Elasticity &elasticity, const Patch &patch, const Vector &u)
+{
+  MeanMotion mean;
+  for_points(elasticity, patch, [&](const Vector3 &x, double weight, const auto &shape, const auto &nodes) {
+    Vector3 v = Vector3::Zero();
+    for (int i = 0; i < 6; ++i)
+      v += shape(i) * u.segment<3>(3 * nodes[i]);
+    mean.displacement += weight * v;
+    mean.rotation += weight * (x - patch.centre).cross(v);
+  });
+  mean.displacement /= patch.area_mm2;
+  mean.rotation = patch.second_moment.ldlt().solve(mean.rotation);
+  return mean;
+}
+} // namespace stifle::solver

@@ -1,0 +1,172 @@
+#include "tests/solver/block_construct.h"
+#include "solver/cut_newton.h"
+#include "solver/patch_load.h"
+#include <gtest/gtest.h>
+
+using namespace stifle;
+using namespace stifle::solver;
+
+namespace
+{
+ConstructState solve_block(const BlockShape &shape, const std::vector<PointForce> &loads, const CutLaw &law)
+{
+  const auto     construct = block_construct(shape);
+  ConstructModel model(construct, block_anatomy(), Levelling(), block_materials());
+  return model.solve(loads, law);
+}
+} // namespace
+
+// Requirement: a closed cut under uniform pressure passes it on (patch test). 360 N on 6 x 6 mm = 10 MPa everywhere, on a
+// plane cut and on a leaning one (tan 0.2 < friction 0.4, so it sticks).
+TEST(Cut, PassesUniformPressure)
+{
+  for (const double slope : {0.0, 0.2})
+  {
+    BlockShape shape;
+    shape.slope_rad      = slope;
+    const auto     block = block_construct(shape);
+    ConstructModel model(block, block_anatomy(), Levelling(), block_materials());
+    CutLaw         law;
+    const auto     state = model.solve({top_load({0, 0, 8}, {0, 0, -360})}, law);
+    ASSERT_TRUE(state.converged);
+    EXPECT_NEAR(state.cut.contact_percent, 100, 1e-9);
+    EXPECT_NEAR(state.cut.load_through_bone_percent, 100, 1e-6);
+    double worst = 0;
+    for (const auto &s : model.field().stress_mpa)
+      for (int k = 0; k < 6; ++k)
+        worst = std::max(worst, std::abs(s[k] - (k == 2 ? -10.0 : 0.0)));
+    EXPECT_LT(worst, slope == 0 ? 1e-6 * 10 : 1e-3 * 10) << "slope " << slope;
+  }
+}
+
+// Requirement: reactions equal the loads, force and moment. Hand calculation: F = (3, -4, -50) N at (1, 2, 8), hock at
+// (0, 0, -10): moment of the reaction = -(1, 2, 18) x (3, -4, -50) = -(2*-50 - 18*-4, 18*3 - 1*-50, 1*-4 - 2*3)
+//            = -(-28, 104, -10) = (28, -104, 10) N mm. The nodal forces carry exactly this.
+TEST(Support, ReactionEqualsTheLoad)
+{
+  const auto     block = block_construct(BlockShape());
+  ConstructModel model(block, block_anatomy(), Levelling(), block_materials());
+  CutLaw         law;
+  law.bonded       = true;
+  const auto state = model.solve({top_load({1, 2, 8}, {3, -4, -50})}, law);
+  EXPECT_LT((state.reaction_force_n - Vector3(-3, 4, 50)).norm(), 1e-10);
+  EXPECT_LT((state.reaction_moment_nmm - Vector3(28, -104, 10)).norm(), 1e-10);
+  Vector3      force = Vector3::Zero(), moment = Vector3::Zero();
+  const auto   talar = make_patch(block.mesh, block.mesh.find_surface("talar")->triangles);
+  const auto   mean  = mean_motion(model.elasticity(), talar, model.displacement());
+  EXPECT_LT(mean.displacement.norm(), 1e-14);
+  EXPECT_LT(mean.rotation.norm(), 1e-14);
+  for (std::size_t i = 0; i < model.elasticity().n_nodes(); ++i)
+    if (model.elasticity().nodes()[i].z() < 1e-9) // the talar face
+    {
+      const Vector3 f = model.nodal_force().segment<3>(3 * i);
+      force += f;
+      moment += (model.elasticity().nodes()[i] - Vector3(0, 0, -10)).cross(f);
+    }
+  EXPECT_LT((force - state.reaction_force_n).norm(), 1e-10);
+  EXPECT_LT((moment - state.reaction_moment_nmm).norm(), 1e-9);
+}
+
+// Requirement: a landmark load keeps force and moment about its landmark when spread over a patch, to 1e-10.
+TEST(Support, PatchLoadHasExactResultants)
+{
+  BlockShape shape;
+  shape.skew           = 0.3;
+  const auto     block = block_construct(shape);
+  const Elasticity e(block.mesh, std::vector<IsotropicMaterial>(block.mesh.parts.size(), {1000, 0.3}));
+  const PointForce load{"patellar_tendon", {4, -3, 9}, {20, -7, 300}, true};
+  Vector           f = Vector::Zero(3 * e.n_nodes());
+  add_resultant(e, landmark_patch(block.mesh, load), load.force_n, Vector3::Zero(), load.point_mm, f);
+  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
+  for (std::size_t i = 0; i < e.n_nodes(); ++i)
+  {
+    force += f.segment<3>(3 * i);
+    moment += (e.nodes()[i] - load.point_mm).cross(Vector3(f.segment<3>(3 * i)));
+  }
+  EXPECT_LT((force - load.force_n).norm(), 1e-10);
+  EXPECT_LT(moment.norm(), 1e-10);
+}
+
+// Requirement (Coulomb): a block pressed with N and pushed along the cut by T holds while T < friction * N and finds no
+// balance beyond. The push acts in the plane of the cut, so the pressure has no moment to carry.
+TEST(Cut, BlockSlipsAtTheAngleOfFriction)
+{
+  BlockShape shape;
+  CutLaw     law;
+  law.friction = 0.3;
+  for (const double ratio : {0.1, 0.28, 0.295})
+    EXPECT_TRUE(solve_block(shape, {top_load({0, 0, 4}, {-ratio * 360, 0, -360})}, law).converged) << ratio;
+  for (const double ratio : {0.305, 0.5})
+    EXPECT_FALSE(solve_block(shape, {top_load({0, 0, 4}, {-ratio * 360, 0, -360})}, law).converged) << ratio;
+}
+
+// Requirement: on a leaning cut under dead weight the block holds when tan(slope) < friction and slips beyond.
+TEST(Cut, LeaningBlockSlipsWhenTheSlopePassesFriction)
+{
+  BlockShape shape;
+  CutLaw     law;
+  law.friction = 0.3;
+  shape.slope_rad = std::atan(0.28);
+  EXPECT_TRUE(solve_block(shape, {top_load({0, 0, 8}, {0, 0, -360})}, law).converged);
+  shape.slope_rad = std::atan(0.32);
+  EXPECT_FALSE(solve_block(shape, {top_load({0, 0, 8}, {0, 0, -360})}, law).converged);
+}
+
+// Requirement: without friction the cut carries no shear: a leaning block pressed along the normal of the cut balances,
+// and the force along the tangents of the cut vanishes.
+TEST(Cut, FrictionlessSlopeCarriesOnlyNormalForce)
+{
+  BlockShape shape;
+  shape.slope_rad = 0.3;
+  CutLaw law;
+  law.friction         = 0;
+  law.callus_normal    = 1e-6; // holds the otherwise free slide at rest
+  law.callus_tangential = 1e-6;
+  const Vector3  normal(-std::sin(0.3), 0, std::cos(0.3));
+  const auto     block = block_construct(shape);
+  ConstructModel model(block, block_anatomy(), Levelling(), block_materials());
+  const auto     state = model.solve({top_load({0, 0, 4}, -360 * normal)}, law);
+  ASSERT_TRUE(state.converged);
+  Vector3 through = Vector3::Zero();
+  for (const auto &face : block.mesh.cut)
+    for (const unsigned node : face.b)
+      (void)node;
+  std::vector<char> seen(model.elasticity().n_nodes(), 0);
+  for (const auto &face : block.mesh.cut)
+    for (const unsigned node : model.elasticity().face_nodes(face.b))
+      if (!seen[node]++)
+        through += model.nodal_force().segment<3>(3 * node);
+  EXPECT_NEAR(through.dot(normal), -360, 1e-6);
+  EXPECT_LT((through - through.dot(normal) * normal).norm(), 1e-4);
+}
+
+// Requirement: a cut in tension opens and carries nothing: callus alone holds, so opening = stress / callus stiffness.
+// Closed form: 36 N on 36 mm2 = 1 MPa, callus 100 N/mm^3: 0.01 mm; fully in tension, no contact.
+TEST(Cut, CallusCarriesTension)
+{
+  CutLaw law;
+  law.callus_normal = law.callus_tangential = 100;
+  const auto state  = solve_block(BlockShape(), {top_load({0, 0, 8}, {0, 0, 36})}, law);
+  ASSERT_TRUE(state.converged);
+  EXPECT_NEAR(state.cut.gap_opening_max_mm, 0.01, 1e-9);
+  EXPECT_NEAR(state.cut.contact_percent, 0, 1e-12);
+}
+
+// Requirement: Newton on the full tangent is superlinear: once near, each residual is far below the last.
+TEST(Cut, NewtonConvergesSuperlinearly)
+{
+  const auto       block = block_construct(BlockShape());
+  const Elasticity e(block.mesh, std::vector<IsotropicMaterial>(block.mesh.parts.size(), {1000, 0.3}));
+  const CutFaces   faces(e);
+  const int        n = static_cast<int>(3 * faces.n_pairs());
+  // A made-up compliance: springs of 500 N/mm on each unknown, and a base that closes one half and opens the other.
+  const Eigen::MatrixXd compliance = Eigen::MatrixXd::Identity(n, n) / 500 + Eigen::MatrixXd::Constant(n, n, 1e-5);
+  Vector                base(n);
+  for (std::size_t p = 0; p < faces.n_pairs(); ++p)
+    base.segment<3>(3 * p) = Vector3(0.01 * e.nodes()[faces.pairs()[p].distal].x() - 0.005, 0.004, 0.001 * p / faces.n_pairs());
+  const auto s = solve_cut(faces, base, compliance, 0, {1e4, 0.3}, base, false);
+  ASSERT_TRUE(s.converged);
+  ASSERT_GE(s.history.size(), 3u);
+  const double last = s.history.back(), before = s.history[s.history.size() - 2];
+  EXPECT_LT(last, 1e-4 * before);
+}
