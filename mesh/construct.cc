@@ -14,7 +14,7 @@ namespace stifle::mesh
 {
 namespace
 {
-constexpr double merge_below = 0.15, merge_part = 0.15; // slivers at the cut: merged edges stay below 0.15 bone sizes
+constexpr double merge_below = 0.15, merge_part = 0.4; // slivers at the cut: merged edges stay below 0.4 bone sizes
 constexpr double wanted_quality = 0.25; // tetrahedra below it are worked on; what is left is reported
 
 void generate(const Scenario &scenario, const ConstructCad &cad)

@@ -1,0 +1,388 @@
+// The levelled construct on a coarse mesh: volumes, areas, angles, conformity and refusals.
+// Expected values: closed forms, conservation laws and geometry of the plan, derived beside each test.
+#include "mesh/construct.h"
+#include "models/core/error.h"
+#include <gtest/gtest.h>
+#include <map>
+#include <set>
+
+using namespace stifle;
+using namespace stifle::mesh;
+
+namespace
+{
+Scenario coarse()
+{
+  Scenario s;
+  s.mesh.bone_size_mm   = 4;
+  s.mesh.detail_size_mm = 1.2;
+  return s;
+}
+
+struct Case
+{
+  Scenario      scenario = coarse();
+  Anatomy       anatomy  = make_anatomy(scenario);
+  Levelling     levelling;
+  ConstructMesh construct;
+};
+
+Case make_case(double target_deg)
+{
+  Case c;
+  c.levelling = plan_levelling(c.scenario, c.anatomy, radians(target_deg));
+  c.construct = mesh_construct(c.scenario, c.anatomy, c.levelling);
+  return c;
+}
+/// Meshed once for all tests.
+const Case &case_at(double target_deg)
+{
+  static std::map<double, Case> cases;
+  auto                          it = cases.find(target_deg);
+  if (it == cases.end())
+    it = cases.emplace(target_deg, make_case(target_deg)).first;
+  return it->second;
+}
+const Case &whole_bone()
+{
+  static const Case c = [] {
+    Case w;
+    w.levelling = no_levelling(w.anatomy);
+    w.construct = mesh_construct(w.scenario, w.anatomy, w.levelling);
+    return w;
+  }();
+  return c;
+}
+
+Vector3 area_vector(const TetMesh &m, const Triangle &t)
+{
+  return 0.5 * (m.points[t[1]] - m.points[t[0]]).cross(m.points[t[2]] - m.points[t[0]]);
+}
+double area(const TetMesh &m, const std::string &surface)
+{
+  double sum = 0;
+  for (const Triangle &t : m.find_surface(surface)->triangles)
+    sum += area_vector(m, t).norm();
+  return sum;
+}
+double volume_of(const TetMesh &m, const std::vector<std::string> &names)
+{
+  double sum = 0;
+  for (const std::string &n : names)
+    sum += part_volume(m, m.find_part(n));
+  return sum;
+}
+std::string refusal(const Scenario &s, double target_deg = 6)
+{
+  const Anatomy a = make_anatomy(s);
+  try
+  {
+    mesh_construct(s, a, plan_levelling(s, a, radians(target_deg)));
+  }
+  catch (const Error &e)
+  {
+    return e.what();
+  }
+  return "not refused";
+}
+} // namespace
+
+// Requirement: the plateau angle of the mesh is the achieved angle of the plan. Both are the angle of the turned chord
+// plane against the line from hock to turned origin; 0.05 deg is the tolerance of the issue.
+TEST(Construct, MeshHasTheAchievedPlateauAngle)
+{
+  for (const double target : {15.0, 0.0})
+    EXPECT_NEAR(degrees(case_at(target).construct.plateau_angle_rad), degrees(case_at(target).levelling.achieved_angle_rad), 0.05);
+  EXPECT_NEAR(degrees(whole_bone().construct.plateau_angle_rad), 25.0, 1e-6);
+}
+
+// Requirement: chord between the ends of the cut = 2 R sin(phi/2). By hand: R 24, phi 10 deg: 48 sin 5 deg = 4.18348;
+// phi 25 deg: 48 sin 12.5 deg = 10.38909 (construct.md 1.18 prints 10.389 for R 24 and 25 deg).
+TEST(Construct, ChordFollowsTheRotation)
+{
+  EXPECT_NEAR(case_at(15).construct.chord_mm, 4.18348, 1e-3);
+  EXPECT_NEAR(case_at(0).construct.chord_mm, 10.38909, 1e-3);
+}
+
+// Requirement: cutting and turning keep the bone; holes take out the part of the screws inside the bone:
+// pi r^2 times the length from entry to exit of the axis (the skin is nearly straight across a screw).
+TEST(Construct, KeepsTheVolumeOfTheBone)
+{
+  const double whole = volume_of(whole_bone().construct.mesh, {"cortex_distal", "cancellous_distal"});
+  for (const double target : {15.0, 0.0})
+  {
+    const Case &c = case_at(target);
+    double      holes = 0;
+    for (const auto &k : c.construct.screws)
+      holes += pi * 1.45 * 1.45 * (k.entry.y() - k.tip.y() - 1); // the tip stands 1 mm or more beyond the far skin
+    const double bone =
+        volume_of(c.construct.mesh, {"cortex_proximal", "cancellous_proximal", "cortex_distal", "cancellous_distal"});
+    EXPECT_NEAR(bone + holes, whole, 0.002 * whole) << target;
+  }
+}
+
+// Requirement: screws have the volume of their core. A prism on an n-gon inscribed in the circle has
+// n/(2 pi) sin(2 pi/n) of pi r^2 l; n >= 7 edges around at the coarse size: at least 0.87. The outer face of the plate is
+// 3.3 mm from the inner one along its normal, 3.3 to 3.6 mm along the screw.
+TEST(Construct, ScrewsHaveTheVolumeOfTheirCore)
+{
+  const Case &c = case_at(15);
+  for (const auto &k : c.construct.screws)
+  {
+    const double length = k.head.y() - k.tip.y() + 3.3, exact = pi * 1.45 * 1.45 * length;
+    const double meshed = volume_of(c.construct.mesh, {k.name});
+    EXPECT_GT(meshed, 0.87 * exact) << k.name;
+    EXPECT_LT(meshed, exact * (length + 0.4) / length) << k.name;
+  }
+}
+
+// Requirement: the cut faces are the whole saw cut: paired plus free area is the same on both sides and at every slope,
+// since turning only slides them. Source: rigid rotation keeps area; 1 % covers the faceting at 4 mm.
+TEST(Construct, CutFacesKeepTheirAreaAtEverySlope)
+{
+  std::vector<double> areas;
+  for (const double target : {15.0, 0.0})
+  {
+    const ConstructMesh &c = case_at(target).construct;
+    for (const char *side : {"cut_free_proximal", "cut_free_distal"})
+      areas.push_back(c.cut_area_mm2 + area(c.mesh, side));
+  }
+  for (const double a : areas)
+    EXPECT_NEAR(a, areas[0], 0.01 * areas[0]);
+  // More rotation, less overlap.
+  EXPECT_LT(case_at(0).construct.cut_area_mm2, case_at(15).construct.cut_area_mm2);
+}
+
+// Requirement: every paired triangle lies on the saw cylinder, and its two copies coincide exactly.
+TEST(Construct, CutPairsCoincideOnTheCylinder)
+{
+  const Case &c = case_at(15);
+  const TetMesh &m = c.construct.mesh;
+  ASSERT_FALSE(m.cut.empty());
+  for (const FacePair &p : m.cut)
+    for (int i = 0; i < 3; ++i)
+    {
+      const Vector3 &a = m.points[p.a[i]], r = a - c.levelling.centre;
+      EXPECT_EQ(a, m.points[p.b[i]]);
+      EXPECT_NEAR(std::hypot(r.x(), r.z()), 24, 1e-5);
+      EXPECT_EQ(m.component[p.part_a], 0u);
+      EXPECT_EQ(m.component[p.part_b], 1u);
+    }
+}
+
+// Requirement: thread pairs lie on the core cylinder of their screw; a = screw, b = bone.
+TEST(Construct, ThreadPairsCoincideOnTheScrew)
+{
+  const Case &c = case_at(15);
+  const TetMesh &m = c.construct.mesh;
+  std::set<unsigned> screws;
+  for (const FacePair &p : m.threads)
+  {
+    screws.insert(p.part_a);
+    const auto &k = c.construct.screws.at(p.part_a - m.find_part("screw_1"));
+    ASSERT_EQ(m.parts[p.part_a], k.name);
+    EXPECT_EQ(m.component[p.part_b], k.proximal ? 0u : 1u);
+    for (int i = 0; i < 3; ++i)
+    {
+      EXPECT_EQ(m.points[p.a[i]], m.points[p.b[i]]);
+      EXPECT_NEAR(std::hypot(m.points[p.a[i]].x() - k.tip.x(), m.points[p.a[i]].z() - k.tip.z()), 1.45, 1e-5);
+    }
+  }
+  EXPECT_EQ(screws.size(), 6u);
+}
+
+// Requirement: no node is shared between components; every tetrahedron is positive; no inner crack: the boundary of each
+// component is closed, so the sum of its outward area vectors vanishes, and it consists of pairs and named surfaces only.
+TEST(Construct, ComponentsAreConformingClosedAndApart)
+{
+  for (const double target : {15.0, 0.0})
+  {
+    const TetMesh        &m = case_at(target).construct.mesh;
+    std::vector<int>      owner(m.points.size(), -1);
+    for (std::size_t t = 0; t < m.tetrahedra.size(); ++t)
+    {
+      ASSERT_GT(volume(m, t), 0);
+      for (const unsigned v : m.tetrahedra[t])
+      {
+        const int component = m.component[m.part[t]];
+        ASSERT_TRUE(owner[v] == -1 || owner[v] == component);
+        owner[v] = component;
+      }
+    }
+    std::array<Vector3, 3> sum = {Vector3::Zero(), Vector3::Zero(), Vector3::Zero()};
+    std::size_t            n_named = 2 * m.cut.size() + 2 * m.threads.size();
+    const auto             boundary = boundary_faces(m);
+    for (const BoundaryFace &f : boundary)
+      sum[m.component[m.part[f.tetrahedron]]] += area_vector(m, f.triangle);
+    for (const Vector3 &s : sum)
+      EXPECT_LT(s.norm(), 1e-8);
+    for (const Surface &s : m.surfaces)
+      n_named += s.triangles.size();
+    EXPECT_EQ(boundary.size(), n_named);
+  }
+}
+
+// Requirement: no face has three tetrahedra, and each component hangs together (one piece by shared nodes).
+TEST(Construct, EachComponentIsOnePiece)
+{
+  const TetMesh        &m = case_at(15).construct.mesh;
+  std::vector<unsigned> root(m.points.size());
+  for (unsigned i = 0; i < root.size(); ++i)
+    root[i] = i;
+  const std::function<unsigned(unsigned)> find = [&](unsigned v) {
+    while (root[v] != v)
+      v = root[v] = root[root[v]];
+    return v;
+  };
+  for (const Tetrahedron &t : m.tetrahedra)
+    for (const unsigned v : t)
+      root[find(v)] = find(t[0]);
+  std::set<unsigned> pieces;
+  for (unsigned i = 0; i < root.size(); ++i)
+    pieces.insert(find(i));
+  EXPECT_EQ(pieces.size(), 3u);
+}
+
+// Requirement: landmarks lie on the bone: the tendon insertion within 1 mm of the distal skin, the contact centres and the
+// ends of the plateau chord on the turned plateau (inside one of its triangles: here within 1e-6 mm of the plane and
+// nearer than 4 mm, the element size, to one of its nodes).
+TEST(Construct, CarriesTheLandmarks)
+{
+  const Case    &c = case_at(15);
+  const TetMesh &m = c.construct.mesh;
+  const auto     nearest = [&](const Vector3 &p, const char *surface) {
+    double d = 1e300;
+    for (const Triangle &t : m.find_surface(surface)->triangles)
+      for (const unsigned v : t)
+        d = std::min(d, (m.points[v] - p).norm());
+    return d;
+  };
+  double to_skin = 1e300; // to the plane of the nearest skin triangles
+  for (const Triangle &t : m.find_surface("outer_distal")->triangles)
+    if ((m.points[t[0]] - c.anatomy.tendon_insertion).norm() < 4)
+      to_skin = std::min(to_skin, std::abs(area_vector(m, t).normalized().dot(m.points[t[0]] - c.anatomy.tendon_insertion)));
+  EXPECT_LT(to_skin, 1.0);
+  const Vector3 chord(std::cos(radians(25)), 0, std::sin(radians(25)));
+  for (const Vector3 &p : {Vector3(0, 10, 0), Vector3(0, -10, 0), Vector3(14.5 * chord), Vector3(-14.5 * chord)})
+    EXPECT_LT(nearest(c.levelling.moved(p), "plateau"), 4.0);
+  EXPECT_LT(nearest(c.anatomy.hock_centre, "talar"), 4.0);
+}
+
+// Requirement: the plate has its stand-off. Every node of the plate lies medial of the skin entry heights: measured on the
+// mesh along y against the skin triangles below, at least 0.8 mm less the faceting h^2/(8 r) of 4 mm facets (r about 10:
+// 0.2 mm), and at most 8 mm.
+TEST(Construct, PlateStandsOffTheBone)
+{
+  const TetMesh &m = case_at(0).construct.mesh;
+  double least = 1e300;
+  for (const Triangle &plate : m.find_surface("plate_outer")->triangles)
+  {
+    const Vector3 p = (m.points[plate[0]] + m.points[plate[1]] + m.points[plate[2]]) / 3;
+    for (const char *skin : {"outer_proximal", "outer_distal"})
+      for (const Triangle &t : m.find_surface(skin)->triangles)
+      {
+        const Vector3 n = area_vector(m, t);
+        if (n.y() <= 0)
+          continue;
+        // p over the triangle, seen along y?
+        bool over = true;
+        for (int i = 0; i < 3; ++i)
+        {
+          const Vector3 &a = m.points[t[i]], &b = m.points[t[(i + 1) % 3]];
+          over = over && (b.z() - a.z()) * (p.x() - a.x()) - (b.x() - a.x()) * (p.z() - a.z()) >= 0;
+        }
+        if (over)
+          least = std::min(least, n.dot(p - m.points[t[0]]) / n.y());
+      }
+  }
+  EXPECT_GT(least, 0.8 - 0.2);
+  EXPECT_LT(least, 1.5); // it does come near somewhere
+}
+
+// Requirement: excluded lines: the rims of twelve hole ends in the plate (six holes, two faces) and of twelve thread ends
+// have the right total length: at least 24 circles of 2 pi 1.45 = 9.11 mm, less the chord error of 7 edges (3.4 %).
+TEST(Construct, ExcludedLinesHoldAllRims)
+{
+  const Case &c = case_at(15);
+  double      length = 0;
+  for (const auto &line : c.construct.mesh.excluded)
+    for (const auto &k : c.construct.screws)
+    {
+      const Vector3 middle = 0.5 * (line.from + line.to);
+      if (std::hypot(middle.x() - k.tip.x(), middle.z() - k.tip.z()) < 1.5)
+        length += (line.to - line.from).norm();
+    }
+  EXPECT_GT(length, 24 * 2 * pi * 1.45 * 0.96);
+  EXPECT_LT(length, 24 * 2 * pi * 1.45 * 1.10); // ellipses on slopes up to 25 deg are at most 5 % longer
+}
+
+// Requirement: without a cut the bone is whole: one component (1), no plate, no pairs, no excluded lines.
+TEST(Construct, WholeBoneIsOneComponent)
+{
+  const ConstructMesh &c = whole_bone().construct;
+  EXPECT_EQ(c.mesh.parts, (std::vector<std::string>{"cortex_distal", "cancellous_distal"}));
+  EXPECT_EQ(c.mesh.component, (std::vector<unsigned>{1, 1}));
+  EXPECT_TRUE(c.mesh.cut.empty() && c.mesh.threads.empty() && c.mesh.excluded.empty() && c.screws.empty());
+  EXPECT_EQ(c.mesh.find_surface("outer_proximal"), nullptr);
+  EXPECT_GT(area(c.mesh, "plateau"), 0);
+  EXPECT_GT(area(c.mesh, "talar"), 0);
+}
+
+// Requirement: the same input gives the same mesh, and the side of the limb does not enter (left limbs are mirrored later).
+TEST(Construct, IsDeterministicAndKnowsNoSide)
+{
+  Scenario s  = coarse();
+  s.dog.limb  = "left";
+  const Case &c = case_at(15);
+  const ConstructMesh again = mesh_construct(s, c.anatomy, c.levelling);
+  ASSERT_EQ(again.mesh.points.size(), c.construct.mesh.points.size());
+  EXPECT_EQ(again.mesh.tetrahedra, c.construct.mesh.tetrahedra);
+  EXPECT_EQ(again.mesh.points, c.construct.mesh.points);
+}
+
+// Requirement: what cannot be is refused by name with numbers.
+TEST(Construct, RefusesAScrewThroughTheJoint)
+{
+  Scenario s = coarse();
+  s.screws.proximal_z_mm = {-10, -3, -17}; // (3, -3): the plateau at 6 deg passes about 3 mm above
+  const std::string text = refusal(s);
+  EXPECT_NE(text.find("screw_1: passes the joint surface"), std::string::npos) << text;
+  EXPECT_NE(text.find("z = -3 mm"), std::string::npos) << text;
+}
+TEST(Construct, RefusesAScrewThroughTheCut)
+{
+  Scenario s = coarse();
+  s.screws.distal_z_mm = {-25, -49, -62}; // (-2, -25) lies 25.1 mm from the arc axis, the arc has 24
+  const std::string text = refusal(s);
+  EXPECT_NE(text.find("screw_4: passes the cut"), std::string::npos) << text;
+  EXPECT_NE(text.find("24 mm"), std::string::npos) << text;
+}
+TEST(Construct, RefusesScrewsThroughEachOther)
+{
+  Scenario s = coarse();
+  s.screws.distal_z_mm = {-36, -52, -56}; // 4 mm between axes, 3.5 mm thread: 0.5 mm of bone
+  const std::string text = refusal(s);
+  EXPECT_NE(text.find("screw_5: passes screw_6: 0.50 mm"), std::string::npos) << text;
+}
+TEST(Construct, RefusesAPlateBesideTheBone)
+{
+  Scenario s = coarse();
+  s.plate.craniocaudal_mm = -25; // the shaft of the bone ends at about x = -12
+  EXPECT_NE(refusal(s).find("plate: misses the bone"), std::string::npos) << refusal(s);
+}
+TEST(Construct, RefusesAScrewBesideThePlate)
+{
+  Scenario s = coarse();
+  s.plate.head_width_mm = 15; // holes 13 mm apart: 1 mm from axis to edge, less than the core radius
+  EXPECT_NE(refusal(s).find("leaves the plate"), std::string::npos) << refusal(s);
+}
+
+// Requirement: a rotation past the safe point is a warning, not a refusal.
+TEST(Construct, WarnsPastTheSafeRotation)
+{
+  for (const double target : {15.0, 0.0})
+  {
+    const Case &c = case_at(target);
+    EXPECT_EQ(!c.construct.warnings.empty(), c.levelling.rotation_rad > c.levelling.safe_rotation_rad);
+  }
+}
