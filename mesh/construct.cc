@@ -136,7 +136,7 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   TetMesh       joined = read_mesh(cad.part_of_volume, part_order(levelling, cad.fit));
   if (levelling.cut)
     c.n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
-  improve(joined, wanted_quality);
+  improve(joined, levelling, wanted_quality);
   c.mesh = split_components(joined, anatomy, levelling);
   measure(c, anatomy, levelling);
   for (const ScrewFit &k : cad.fit.screws)

@@ -9,14 +9,17 @@ namespace
 class Improver
 {
 public:
-  Improver(TetMesh &mesh, double wanted) : mesh_(mesh), wanted_(wanted)
+  Improver(TetMesh &mesh, const Levelling &levelling, double wanted) : mesh_(mesh), levelling_(levelling), wanted_(wanted)
   {
     around_.resize(mesh.points.size());
     fixed_.assign(mesh.points.size(), false);
+    slides_.assign(mesh.points.size(), false);
     for (std::size_t t = 0; t < mesh.tetrahedra.size(); ++t)
       for (const unsigned v : mesh.tetrahedra[t])
       {
-        fixed_[v] = fixed_[v] || (!around_[v].empty() && divides(mesh.part[around_[v][0]], mesh.part[t]));
+        const unsigned first = around_[v].empty() ? t : around_[v][0];
+        fixed_[v]  = fixed_[v] || (mesh.part[t] != mesh.part[first] && (component(t) == 2 || component(first) == 2));
+        slides_[v] = slides_[v] || component(t) != component(first);
         around_[v].push_back(t);
       }
     for (const BoundaryFace &f : boundary_faces(mesh))
@@ -37,11 +40,15 @@ public:
   }
 
 private:
-  /// A border that must keep its place: everything but cortex against core of the same segment.
-  bool divides(unsigned part_a, unsigned part_b) const
+  unsigned component(std::size_t t) const { return component_of(mesh_.parts[mesh_.part[t]]); }
+
+  /// Nodes of the cut stay on the saw cylinder.
+  Vector3 placed(unsigned v, const Vector3 &p) const
   {
-    const unsigned a = component_of(mesh_.parts[part_a]), b = component_of(mesh_.parts[part_b]);
-    return part_a != part_b && (a != b || a == 2);
+    if (!slides_[v])
+      return p;
+    const Vector3 r(p.x() - levelling_.centre.x(), 0, p.z() - levelling_.centre.z());
+    return p + (levelling_.radius_mm / r.norm() - 1) * r;
   }
 
   double worst(unsigned v) const
@@ -66,7 +73,7 @@ private:
         const int     code = direction < 13 ? direction : direction + 1; // 13 is no move
         const Vector3 d(code % 3 - 1, code / 3 % 3 - 1, code / 9 - 1);
         const Vector3 old = mesh_.points[v];
-        mesh_.points[v]   = old + step * d.normalized();
+        mesh_.points[v]   = placed(v, old + step * d.normalized());
         if (const double q = worst(v); q > best)
           best = q;
         else
@@ -76,11 +83,15 @@ private:
   }
 
   TetMesh                              &mesh_;
+  const Levelling                      &levelling_;
   double                                wanted_;
   std::vector<std::vector<std::size_t>> around_;
-  std::vector<bool>                     fixed_;
+  std::vector<bool>                     fixed_, slides_;
 };
 } // namespace
 
-unsigned improve(TetMesh &joined, double wanted_quality) { return Improver(joined, wanted_quality).run(); }
+unsigned improve(TetMesh &joined, const Levelling &levelling, double wanted_quality)
+{
+  return Improver(joined, levelling, wanted_quality).run();
+}
 } // namespace stifle::mesh

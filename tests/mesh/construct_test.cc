@@ -30,6 +30,8 @@ struct Case
 Case make_case(double target_deg)
 {
   Case c;
+  if (target_deg > 10)
+    c.scenario.mesh.detail_size_mm = 0.6; // the case for volumes of screws and holes; the other stays coarse for time
   c.levelling = plan_levelling(c.scenario, c.anatomy, radians(target_deg));
   c.construct = mesh_construct(c.scenario, c.anatomy, c.levelling);
   return c;
@@ -104,26 +106,27 @@ TEST(Construct, ChordFollowsTheRotation)
   EXPECT_NEAR(case_at(0).construct.chord_mm, 10.38909, 1e-3);
 }
 
-// Requirement: cutting and turning keep the bone; holes take out the part of the screws inside the bone:
-// pi r^2 times the length from entry to exit of the axis (the skin is nearly straight across a screw).
+// Edges of 1.2 mm (twice the detail) on a circle of radius 1.45 mm: the inscribed polygon has sin(2a)/(2a) of the area,
+// sin(a) = 0.6/1.45, so at least 0.88.
+constexpr double polygon_part = 0.88;
+
+// Requirement: cutting and turning keep the bone; holes take out the screws inside the bone: pi r^2 times the length from
+// entry to exit of the axis (the skin is nearly straight across a screw), less up to 12 % of it for the polygon.
 TEST(Construct, KeepsTheVolumeOfTheBone)
 {
   const double whole = volume_of(whole_bone().construct.mesh, {"cortex_distal", "cancellous_distal"});
-  for (const double target : {15.0, 0.0})
-  {
-    const Case &c = case_at(target);
-    double      holes = 0;
-    for (const auto &k : c.construct.screws)
-      holes += pi * 1.45 * 1.45 * (k.entry.y() - k.tip.y() - 1); // the tip stands 1 mm or more beyond the far skin
-    const double bone =
-        volume_of(c.construct.mesh, {"cortex_proximal", "cancellous_proximal", "cortex_distal", "cancellous_distal"});
-    EXPECT_NEAR(bone + holes, whole, 0.002 * whole) << target;
-  }
+  const Case  &c     = case_at(15);
+  double       holes = 0;
+  for (const auto &k : c.construct.screws)
+    holes += pi * 1.45 * 1.45 * (k.entry.y() - k.tip.y() - 1); // the tip stands 1 mm or more beyond the far skin
+  const double bone =
+      volume_of(c.construct.mesh, {"cortex_proximal", "cancellous_proximal", "cortex_distal", "cancellous_distal"});
+  EXPECT_GT(bone + holes, whole - 0.002 * whole);
+  EXPECT_LT(bone + polygon_part * holes, whole + 0.002 * whole);
 }
 
-// Requirement: screws have the volume of their core. A prism on an n-gon inscribed in the circle has
-// n/(2 pi) sin(2 pi/n) of pi r^2 l; n >= 7 edges around at the coarse size: at least 0.87. The outer face of the plate is
-// 3.3 mm from the inner one along its normal, 3.3 to 3.6 mm along the screw.
+// Requirement: screws have the volume of their core, between the polygon and the circle. The outer face of the plate is
+// 3.3 mm from the inner one along its normal, 3.3 to 3.7 mm along the screw.
 TEST(Construct, ScrewsHaveTheVolumeOfTheirCore)
 {
   const Case &c = case_at(15);
@@ -131,7 +134,7 @@ TEST(Construct, ScrewsHaveTheVolumeOfTheirCore)
   {
     const double length = k.head.y() - k.tip.y() + 3.3, exact = pi * 1.45 * 1.45 * length;
     const double meshed = volume_of(c.construct.mesh, {k.name});
-    EXPECT_GT(meshed, 0.87 * exact) << k.name;
+    EXPECT_GT(meshed, polygon_part * exact) << k.name;
     EXPECT_LT(meshed, exact * (length + 0.4) / length) << k.name;
   }
 }
@@ -331,9 +334,9 @@ TEST(Construct, WholeBoneIsOneComponent)
 // Requirement: the same input gives the same mesh, and the side of the limb does not enter (left limbs are mirrored later).
 TEST(Construct, IsDeterministicAndKnowsNoSide)
 {
-  Scenario s  = coarse();
-  s.dog.limb  = "left";
-  const Case &c = case_at(15);
+  const Case &c = case_at(0);
+  Scenario    s = c.scenario;
+  s.dog.limb    = "left";
   const ConstructMesh again = mesh_construct(s, c.anatomy, c.levelling);
   ASSERT_EQ(again.mesh.points.size(), c.construct.mesh.points.size());
   EXPECT_EQ(again.mesh.tetrahedra, c.construct.mesh.tetrahedra);
