@@ -53,9 +53,10 @@ void Combinations::arc_is_placed_once()
 {
   const auto &width = scenario_.tibia.tuberosity_width_mm, &offset = scenario_.levelling.centre_offset_mm;
   if (judged("tibia.tuberosity_width_mm", "levelling.centre_offset_mm") && width && offset)
-    problem("levelling", place("levelling", "centre_offset_mm"),
-            fmt::format("levelling.centre_offset_mm must be absent: the arc is placed by tibia.tuberosity_width_mm ({} mm)", *width),
-            to_string_exact(*offset), "null, or tibia.tuberosity_width_mm: null");
+    problem(
+        "levelling", place("levelling", "centre_offset_mm"),
+        fmt::format("levelling.centre_offset_mm must be absent: the arc is placed by tibia.tuberosity_width_mm ({} mm)", *width),
+        to_string_exact(*offset), "null, or tibia.tuberosity_width_mm: null");
 }
 
 void Combinations::targets_lower_the_plateau()
@@ -66,7 +67,8 @@ void Combinations::targets_lower_the_plateau()
     return;
   const auto  &targets = scenario_.levelling.plateau_angles_deg;
   const double plateau = scenario_.tibia.plateau_angle_deg;
-  const bool   written = reader_.root().find("levelling") != nullptr && reader_.root().find("levelling")->find("plateau_angles_deg") != nullptr;
+  const bool written =
+      reader_.root().find("levelling") != nullptr && reader_.root().find("levelling")->find("plateau_angles_deg") != nullptr;
   for (std::size_t i = 0; i < targets.size(); ++i)
     if (targets[i] > plateau)
       problem("levelling", written ? place("levelling", "plateau_angles_deg", i) : place("tibia", "plateau_angle_deg"),
@@ -82,27 +84,30 @@ void Combinations::sweep_is_finite()
     return;
   const std::string found = fmt::format("[{}, {}, {}]", sweep[0], sweep[1], sweep[2]), path = "study.sweep_plateau_deg";
   if (sweep[0] >= sweep[1])
-    problem("study", place("study", "sweep_plateau_deg"), path + ": the first angle must be below the last", found, "first < last");
+    problem("study", place("study", "sweep_plateau_deg"), path + ": the first angle must be below the last", found,
+            "first < last");
   if (sweep[2] <= 0)
-    problem("study", place("study", "sweep_plateau_deg", 2), path + ": the step must be above 0", to_string_exact(sweep[2]), "step > 0");
+    problem("study", place("study", "sweep_plateau_deg", 2), path + ": the step must be above 0", to_string_exact(sweep[2]),
+            "step > 0");
   else if (std::floor((sweep[1] - sweep[0]) / sweep[2] + 1e-9) + 1 > max_sweep_points)
-    problem("study", place("study", "sweep_plateau_deg", 2), path + " has too many points", found, fmt::format("at most {} points", max_sweep_points));
+    problem("study", place("study", "sweep_plateau_deg", 2), path + " has too many points", found,
+            fmt::format("at most {} points", max_sweep_points));
 }
 
 void Combinations::thread_is_outside_the_core()
 {
   const auto &screws = scenario_.screws;
   if (judged("screws.core_mm", "screws.major_mm") && screws.core_mm >= screws.major_mm)
-    problem("screws", place("screws", "core_mm"), "screws.core_mm must be smaller than screws.major_mm", to_string_exact(screws.core_mm),
-            fmt::format("below {} (mm)", screws.major_mm));
+    problem("screws", place("screws", "core_mm"), "screws.core_mm must be smaller than screws.major_mm",
+            to_string_exact(screws.core_mm), fmt::format("below {} (mm)", screws.major_mm));
 }
 
 void Combinations::details_are_finer()
 {
   const auto &mesh = scenario_.mesh;
   if (judged("mesh.bone_size_mm", "mesh.detail_size_mm") && mesh.detail_size_mm > mesh.bone_size_mm)
-    problem("mesh", place("mesh", "detail_size_mm"), "mesh.detail_size_mm is coarser than mesh.bone_size_mm", to_string_exact(mesh.detail_size_mm),
-            fmt::format("at most {} (mm)", mesh.bone_size_mm));
+    problem("mesh", place("mesh", "detail_size_mm"), "mesh.detail_size_mm is coarser than mesh.bone_size_mm",
+            to_string_exact(mesh.detail_size_mm), fmt::format("at most {} (mm)", mesh.bone_size_mm));
 }
 
 std::vector<Activity> Combinations::table()

@@ -1,4 +1,5 @@
 #include "models/core/error.h"
+#include "models/core/text_scan.h"
 #include <algorithm>
 #include <fmt/format.h>
 #include <set>
@@ -9,21 +10,15 @@ namespace
 {
 constexpr std::size_t max_problems_shown = 200;
 
-/// Length of the valid UTF-8 sequence at `i`, 0 when it is broken or a control character.
+/// Length of the sequence at `i` that may go to a terminal as it is, 0 when it has to be escaped.
 std::size_t printable_length(const std::string &text, std::size_t i)
 {
-  const auto          byte  = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
-  const unsigned char first = byte(i);
-  if (first < 0x80)
-    return first >= 0x20 && first != 0x7f;
-  const std::size_t length = first >= 0xf0 && first < 0xf5 ? 4 : first >= 0xe0 && first < 0xf0 ? 3 : first >= 0xc2 && first < 0xe0 ? 2 : 0;
-  if (length == 0 || i + length > text.size())
-    return 0;
-  for (std::size_t k = 1; k < length; ++k)
-    if ((byte(i + k) & 0xc0) != 0x80)
-      return 0;
-  const bool is_c1_control  = first == 0xc2 && byte(i + 1) < 0xa0;
-  const bool turns_the_text = first == 0xe2 && byte(i + 1) == 0x80 && byte(i + 2) >= 0xa8 && byte(i + 2) <= 0xae;
+  const auto        byte   = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
+  const std::size_t length = utf8_length(text, i);
+  if (length == 1)
+    return byte(i) >= 0x20 && byte(i) != 0x7f;
+  const bool is_c1_control  = length == 2 && byte(i) == 0xc2 && byte(i + 1) < 0xa0;
+  const bool turns_the_text = length == 3 && byte(i) == 0xe2 && byte(i + 1) == 0x80 && byte(i + 2) >= 0xa8 && byte(i + 2) <= 0xae;
   return is_c1_control || turns_the_text ? 0 : length;
 }
 
@@ -34,7 +29,7 @@ std::string block(const InputProblem &problem)
     text += fmt::format(":{}:{}", problem.line, problem.column);
   text += ": " + shown(problem.message, 400) + "\n";
   if (!problem.found.empty())
-    text += "  found    " + shown(problem.found) + "\n";
+    text += "  found    " + shown(problem.found, 300) + "\n";
   if (!problem.allowed.empty())
     text += "  allowed  " + shown(problem.allowed, 1500) + "\n";
   if (!problem.nearest.empty())

@@ -37,7 +37,8 @@ private:
   {
     const Range limits = range();
     // A value of a later version is a wish, not a typing error: say so.
-    const bool  digits = node.kind == YamlNode::Kind::scalar && !node.quoted && node.text.find_first_not_of("0123456789") == std::string::npos;
+    const bool digits =
+        node.kind == YamlNode::Kind::scalar && !node.quoted && node.text.find_first_not_of("0123456789") == std::string::npos;
     if (!limits.note.empty() && digits && node.text[0] != '0' && node.text != to_string_exact(limits.low))
       reader_.problem(node, path_ + " " + shown(node.text, 20) + " is not available in this version", node.excerpt(), allowed());
     else if (const auto value = reader_.whole_number(node, path_, limits, default_))
@@ -96,7 +97,7 @@ private:
       const auto      value = read(item, one ? path_ : fmt::format("{}[{}]", path_, i + 1));
       if (value && distinct && std::find(values.begin(), values.end(), *value) != values.end())
         reader_.problem(item, path_ + " holds the same value twice", item.excerpt(), "each value once");
-      else if (value)
+      if (value)
         values.push_back(*value);
     }
     if (!values.empty())

@@ -122,15 +122,16 @@ void visit_plate(ParameterVisitor &v, PlateParameters &p)
   v.value("file", &p.file, OnlyNull{}, naming, "STEP file of a user's plate, no unit; not available in this version.");
   v.value("head_width_mm", &p.head_width_mm, Range{6, 50, "mm"}, {Label::assumption, "room for three screws of 3.5 mm"},
           "Width of the proximal head of the plate, mm.");
-  v.value("stand_off_mm", &p.stand_off_mm, Range{0.2, 6, "mm"}, {Label::assumption, "locking plates stand off the bone; bench 1 mm"},
-          "Distance between plate and bone, mm.");
+  v.value("stand_off_mm", &p.stand_off_mm, Range{0.2, 6, "mm"},
+          {Label::assumption, "locking plates stand off the bone; bench 1 mm"}, "Distance between plate and bone, mm.");
   v.value("craniocaudal_mm", &p.craniocaudal_mm, Range{-20, 20, "mm"}, {Label::assumption, "plate over the middle of the shaft"},
           "Place of the centre line of the plate shaft, mm cranial of the functional axis.");
 }
 
 void visit_screws(ParameterVisitor &v, ScrewParameters &p)
 {
-  const Source layout{Label::assumption, "three screws each side as in 6-hole plates (split from memory); places fit a 200 mm tibia"};
+  const Source layout{Label::assumption,
+                      "three screws each side as in 6-hole plates (split from memory); places fit a 200 mm tibia"};
   v.value("core_mm", &p.core_mm, Range{0.8, 6, "mm"}, {Label::memory, "3.5 locking screw, core 2.9 mm; weak"},
           "Core diameter of the screws, mm; smaller than screws.major_mm.");
   v.value("major_mm", &p.major_mm, Range{1, 7, "mm"}, {Label::memory, "3.5 locking screw"},
@@ -173,13 +174,15 @@ void visit_mesh(ParameterVisitor &v, MeshParameters &p)
 {
   v.value("bone_size_mm", &p.bone_size_mm, Range{1, 12, "mm"}, {Label::assumption, "2 to 4 mm in bone is usual (memory)"},
           "Size of the elements in bone, mm.");
-  v.value("detail_size_mm", &p.detail_size_mm, Range{0.2, 4, "mm"}, {Label::assumption, "0.3 to 1 mm near holes is usual (memory)"},
+  v.value("detail_size_mm", &p.detail_size_mm, Range{0.2, 4, "mm"},
+          {Label::assumption, "0.3 to 1 mm near holes is usual (memory)"},
           "Size at hole rims and screw entries, mm; at most mesh.bone_size_mm.");
 }
 
 void visit_output(ParameterVisitor &v, OutputParameters &p)
 {
-  v.value("fields", &p.fields, OneOf{{"none", "least_margin", "all"}}, naming, "Which states are written as VTU fields, no unit.");
+  v.value("fields", &p.fields, OneOf{{"none", "least_margin", "all"}}, naming,
+          "Which states are written as VTU fields, no unit.");
   v.value("pictures", &p.pictures, Range{0, 1, ""}, naming, "Whether pictures are made, true or false.");
 }
 } // namespace

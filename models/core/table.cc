@@ -50,7 +50,8 @@ std::vector<std::vector<std::string>> split_csv(const std::string &path, const s
     }
   }
   if (inside || !cell.empty() || !row.empty())
-    throw InputError({InputProblem{path, int(rows.size()) + 1, 1, "the table is cut off: its last line has no end", "", "", "", ""}});
+    throw InputError(
+        {InputProblem{path, int(rows.size()) + 1, 1, "the table is cut off: its last line has no end", "", "", "", ""}});
   return rows;
 }
 } // namespace

@@ -20,20 +20,6 @@ struct Scan
   }
 };
 
-/// Bytes of the UTF-8 sequence at `i`, 0 when it is not UTF-8.
-std::size_t sequence_length(const std::string &content, std::size_t i)
-{
-  const auto          byte   = [&](std::size_t k) { return static_cast<unsigned char>(content[k]); };
-  const unsigned char first  = byte(i);
-  const std::size_t   length = first < 0x80 ? 1 : first >= 0xc2 && first < 0xe0 ? 2 : first >= 0xe0 && first < 0xf0 ? 3 : first >= 0xf0 && first < 0xf5 ? 4 : 0;
-  if (length == 0 || i + length > content.size())
-    return 0;
-  for (std::size_t k = 1; k < length; ++k)
-    if ((byte(i + k) & 0xc0) != 0x80)
-      return 0;
-  return length;
-}
-
 /// Brackets are counted everywhere, quotes and comments too: an upper bound that costs nothing. A comment line is skipped.
 void count_depth(Scan &scan, char c)
 {
@@ -61,7 +47,7 @@ std::optional<InputProblem> check_character(const Scan &scan, std::size_t i)
     return scan.bad("the file contains a NUL byte: it is not a text file", "\\x00", "YAML text in UTF-8");
   if ((c < 0x20 && c != '\n' && c != '\r' && c != '\t') || c == 0x7f)
     return scan.bad("the file contains a control character", fmt::format("\\x{:02x}", c), "YAML text in UTF-8");
-  if (sequence_length(scan.content, i) == 0)
+  if (utf8_length(scan.content, i) == 0)
     return scan.bad("the file is not valid UTF-8", fmt::format("\\x{:02x}", c), "YAML text in UTF-8");
   if (scan.column > max_line_bytes)
     return scan.bad("a line is too long", "", fmt::format("at most {} bytes a line", max_line_bytes));
@@ -70,6 +56,27 @@ std::optional<InputProblem> check_character(const Scan &scan, std::size_t i)
   return {};
 }
 } // namespace
+
+std::size_t utf8_length(const std::string &text, std::size_t i)
+{
+  const auto          byte   = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
+  const unsigned char first  = byte(i);
+  std::size_t         length = 0;
+  if (first < 0x80)
+    return 1;
+  if (first >= 0xc2 && first < 0xe0)
+    length = 2;
+  else if (first >= 0xe0 && first < 0xf0)
+    length = 3;
+  else if (first >= 0xf0 && first < 0xf5)
+    length = 4;
+  if (length == 0 || i + length > text.size())
+    return 0;
+  for (std::size_t k = 1; k < length; ++k)
+    if ((byte(i + k) & 0xc0) != 0x80)
+      return 0;
+  return length;
+}
 
 std::optional<InputProblem> check_size(const std::string &file, std::size_t bytes)
 {
@@ -101,7 +108,7 @@ std::optional<InputProblem> scan_text(const std::string &file, const std::string
     }
     else
       ++scan.column;
-    i += sequence_length(content, i);
+    i += utf8_length(content, i);
   }
   return {};
 }

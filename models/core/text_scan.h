@@ -9,6 +9,8 @@
 namespace stifle
 {
 constexpr std::size_t max_input_bytes = 250'000;
+/// Bytes of the UTF-8 sequence that starts at byte `i`, 0 when it is broken.
+std::size_t utf8_length(const std::string &text, std::size_t i);
 /// By size alone, before a byte is read.
 std::optional<InputProblem> check_size(const std::string &file, std::size_t bytes);
 std::optional<InputProblem> scan_text(const std::string &file, const std::string &content);

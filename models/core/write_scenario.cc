@@ -27,16 +27,19 @@ std::string commented_yaml(const Scenario &scenario, const std::string &header)
     else if (key.section != section)
       text += fmt::format("\n{}: # {}\n", key.section, key.section_sentence);
     section = key.section;
-    const std::string source = value == default_text ? source_text(key.source)
-                                                     : fmt::format("set in the scenario; default {} is {}", default_text, source_text(key.source));
-    text += fmt::format("{0}# {1} Allowed: {2}.\n{0}# [{3}]\n{0}{4}: {5}\n", indent, key.sentence, allowed_text(key), source, key.key, value);
+    const std::string source = value == default_text
+                                   ? source_text(key.source)
+                                   : fmt::format("set in the scenario; default {} is {}", default_text, source_text(key.source));
+    text += fmt::format("{0}# {1} Allowed: {2}.\n{0}# [{3}]\n{0}{4}: {5}\n", indent, key.sentence, allowed_text(key), source,
+                        key.key, value);
   }
   return text;
 }
 
 std::string manual_line(const DeclaredKey &key)
 {
-  return fmt::format("{}: {} | {} | {} | {}\n", key.path(), value_text(key.value), allowed_text(key), key.sentence, source_text(key.source));
+  return fmt::format("{}: {} | {} | {} | {}\n", key.path(), value_text(key.value), allowed_text(key), key.sentence,
+                     source_text(key.source));
 }
 } // namespace
 
@@ -48,12 +51,13 @@ std::string echo_scenario(const Scenario &scenario)
 
 std::string template_scenario()
 {
-  return commented_yaml(Scenario(), "# my_dog.yaml - one dog, one operation\n"
-                                    "#   question   what do thrust, plate, screws and bone see at each plateau slope?\n"
-                                    "#   check      stifle check my_dog.yaml\n"
-                                    "#   run        stifle run my_dog.yaml --out out/my_dog\n"
-                                    "#   every key is optional: a key that is left out keeps the default written here\n"
-                                    "#   limits     teaching and research; not a medical device, not for decisions on a patient\n");
+  return commented_yaml(Scenario(),
+                        "# my_dog.yaml - one dog, one operation\n"
+                        "#   question   what do thrust, plate, screws and bone see at each plateau slope?\n"
+                        "#   check      stifle check my_dog.yaml\n"
+                        "#   run        stifle run my_dog.yaml --out out/my_dog\n"
+                        "#   every key is optional: a key that is left out keeps the default written here\n"
+                        "#   limits     teaching and research; not a medical device, not for decisions on a patient\n");
 }
 
 std::string describe_keys(const std::string &path)
@@ -72,9 +76,10 @@ std::string describe_keys(const std::string &path)
   if (!text.empty())
     return text;
   std::vector<std::string> top;
-  std::copy_if(known.begin(), known.end(), std::back_inserter(top), [](const std::string &word) { return word.find('.') == std::string::npos; });
-  throw InputError({InputProblem{"stifle keys", 0, 0, "unknown key '" + shown(path, 60) + "'", path, join(top) + ", or section.key",
-                                 nearest_word(path, known), ""}});
+  std::copy_if(known.begin(), known.end(), std::back_inserter(top),
+               [](const std::string &word) { return word.find('.') == std::string::npos; });
+  throw InputError({InputProblem{"stifle keys", 0, 0, "unknown key '" + shown(path, 60) + "'", path,
+                                 join(top) + ", or section.key", nearest_word(path, known), ""}});
 }
 
 std::vector<AssumptionRow> list_assumptions(const Scenario &scenario)
@@ -88,7 +93,8 @@ std::vector<AssumptionRow> list_assumptions(const Scenario &scenario)
     if (value_text(keys[i].value) == default_text)
       rows.push_back({keys[i].path(), to_string(keys[i].source.label), keys[i].source.text});
     else
-      rows.push_back({keys[i].path(), "set in the scenario", fmt::format("{}; default {} ({})", value_text(keys[i].value), default_text, source_text(keys[i].source))});
+      rows.push_back({keys[i].path(), "set in the scenario",
+                      fmt::format("{}; default {} ({})", value_text(keys[i].value), default_text, source_text(keys[i].source))});
   }
   return rows;
 }

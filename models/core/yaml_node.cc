@@ -79,7 +79,7 @@ YamlReader::YamlReader(const std::string &file, const std::string &section)
 void YamlReader::problem(const YamlNode &at, const std::string &message, const std::string &found,
                          const std::string &allowed, const std::string &nearest)
 {
-  problems_.push_back({file_, at.line, at.column, message, found, allowed, nearest, section_});
+  problems_.push_back({file_, at.line, at.column, message, shown(found), allowed, nearest, section_});
 }
 
 bool YamlReader::check_mapping(const YamlNode &node, const std::string &path, const std::vector<std::string> &known,
@@ -112,7 +112,8 @@ bool YamlReader::check_mapping(const YamlNode &node, const std::string &path, co
 
 bool YamlReader::check_list(const YamlNode &node, const std::string &path, std::size_t least, std::size_t most)
 {
-  const std::string allowed = least == most ? fmt::format("a list of {} entries", least) : fmt::format("a list of {} to {} entries", least, most);
+  const std::string allowed =
+      least == most ? fmt::format("a list of {} entries", least) : fmt::format("a list of {} to {} entries", least, most);
   if (node.kind != YamlNode::Kind::list)
   {
     problem(node, sentence_key(path) + " must be a list, not " + kind_name(node), node.excerpt(), allowed);
@@ -188,7 +189,8 @@ std::optional<std::string> YamlReader::word(const YamlNode &node, const std::str
   const std::string any     = "text of 1 to 400 bytes without control characters";
   const std::string allowed = with_default(choices.empty() ? any : join(choices), default_text);
   if (node.kind != YamlNode::Kind::scalar)
-    problem(node, path + " must be " + (choices.empty() ? "text" : "one word") + ", not " + kind_name(node), node.excerpt(), allowed);
+    problem(node, path + " must be " + (choices.empty() ? "text" : "one word") + ", not " + kind_name(node), node.excerpt(),
+            allowed);
   else if (choices.empty() && (node.text.empty() || node.text.size() > 400 || has_control(node.text)))
     problem(node, path + " is not usable text", node.excerpt(), allowed);
   else if (!choices.empty() && std::find(choices.begin(), choices.end(), node.text) == choices.end())

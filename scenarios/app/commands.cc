@@ -37,8 +37,8 @@ int check_command(const std::string &file)
   const auto       &kind     = scenario.repair.kind;
   const bool        levelled = std::find(kind.begin(), kind.end(), "levelling") != kind.end();
   const std::size_t slopes   = 1 + (levelled ? scenario.levelling.plateau_angles_deg.size() : 0);
-  fmt::print("{}: can be run. {} plateau slopes x {} weeks x {} activities x {} instants of stance. Nothing was computed.\n", file, slopes,
-             scenario.healing.weeks.size(), scenario.activities.size(), scenario.study.stance_percent.size());
+  fmt::print("{}: can be run. {} plateau slopes x {} weeks x {} activities x {} instants of stance. Nothing was computed.\n",
+             file, slopes, scenario.healing.weeks.size(), scenario.activities.size(), scenario.study.stance_percent.size());
   return 0;
 }
 

@@ -32,7 +32,9 @@ void add_run(CLI::App &app, Arguments &a, Command &chosen)
   CLI::App *run = app.add_subcommand("run", "Everything the scenario asks; takes up what an earlier run finished");
   run->add_option("FILE", a.run.file, "Scenario (YAML); see stifle keys")->required();
   run->add_option("--out", a.run.out, "Folder for the results [out/<name of FILE>]");
-  run->add_option("--threads", a.run.threads, "Cases computed side by side, 1 to 256")->check(CLI::Range(1, 256))->capture_default_str();
+  run->add_option("--threads", a.run.threads, "Cases computed side by side, 1 to 256")
+      ->check(CLI::Range(1, 256))
+      ->capture_default_str();
   run->add_option("--only", a.only, "Stop after a step: joint")->check(CLI::IsMember({"joint"}));
   run->callback([&] {
     chosen = [&a] {

@@ -129,7 +129,8 @@ TEST(BadFiles, ImpossibleGeometryIsRefusedBeforeAnythingIsComputed)
 {
   // Hand reasoning: an arc of 8 mm about a centre 40 mm caudal of the joint ends 32 mm caudal of it; the shaft is narrower.
   const std::string work = fresh_folder("bad_geometry");
-  std::ofstream(work + "/far.yaml") << "tibia: {tuberosity_width_mm: null}\nlevelling: {saw_radius_mm: 8, centre_offset_mm: -40}\n";
+  std::ofstream(work + "/far.yaml")
+      << "tibia: {tuberosity_width_mm: null}\nlevelling: {saw_radius_mm: 8, centre_offset_mm: -40}\n";
   const ProgramRun run = run_program("run " + work + "/far.yaml --out " + work + "/out");
   EXPECT_EQ(run.exit_code, 2) << run.output;
   EXPECT_FALSE(fs::exists(work + "/out"));

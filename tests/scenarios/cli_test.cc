@@ -19,7 +19,7 @@ TEST(CommandLine, HelpNamesEveryCommandAndTheCaution)
 {
   const ProgramRun help = run_program("--help");
   EXPECT_EQ(help.exit_code, 0);
-  for (const char *word : {"run", "check", "keys", "new", "report", "validate", "Not a medical device", "2 bad input"})
+  for (const char *word : {"run", "check", "keys", "new", "report", "validate", "not a device", "2 bad input"})
     EXPECT_TRUE(has(help, word)) << word << "\n" << help.output;
 }
 
@@ -33,8 +33,9 @@ TEST(CommandLine, VersionIsPrinted)
 TEST(CommandLine, BadUsageEndsWithTwo)
 {
   for (const std::string arguments :
-       {"", "fly", "run", "check", "new", "report", "--fly", "run a.yaml b.yaml", "run a.yaml --threads 0", "run a.yaml --threads 257",
-        "run a.yaml --threads many", "run a.yaml --only mesh", "run a.yaml --out", "check a.yaml --out b", "validate NoSuchCase"})
+       {"", "fly", "run", "check", "new", "report", "--fly", "run a.yaml b.yaml", "run a.yaml --threads 0",
+        "run a.yaml --threads 257", "run a.yaml --threads many", "run a.yaml --only mesh", "run a.yaml --out",
+        "check a.yaml --out b", "validate NoSuchCase"})
   {
     const ProgramRun run = run_program(arguments);
     EXPECT_EQ(run.exit_code, 2) << arguments << "\n" << run.output;
@@ -88,7 +89,8 @@ TEST(CommandLine, KeysExplainsAllKeysASectionOrOneKey)
   const ProgramRun all = run_program("keys"), section = run_program("keys plate"), key = run_program("keys plate.width_mm");
   EXPECT_EQ(all.exit_code, 0);
   EXPECT_TRUE(has(all, "levelling.saw_radius_mm: 24 | 8 to 40 (mm)")) << all.output;
-  EXPECT_TRUE(has(section, "plate.width_mm: 11") && has(section, "plate.material") && !has(section, "dog.mass_kg")) << section.output;
+  EXPECT_TRUE(has(section, "plate.width_mm: 11") && has(section, "plate.material") && !has(section, "dog.mass_kg"))
+      << section.output;
   EXPECT_TRUE(has(key, "plate.width_mm: 11") && !has(key, "plate.material")) << key.output;
   const ProgramRun wrong = run_program("keys plate.widht_mm");
   EXPECT_EQ(wrong.exit_code, 2);

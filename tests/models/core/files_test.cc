@@ -143,7 +143,8 @@ TEST(Messages, ShowLongAndBrokenTextSafely)
 TEST(Messages, HaveTheShapeOfASmallTable)
 {
   // Source: style.md habit 3.
-  const InputProblem problem{"a.yaml", 41, 7, "unknown key 'lenght_mm' in plate", "lenght_mm: 26", "length_mm, width_mm", "length_mm", "plate"};
+  const InputProblem problem{"a.yaml",    41,     7, "unknown key 'lenght_mm' in plate", "lenght_mm: 26", "length_mm, width_mm",
+                             "length_mm", "plate"};
   EXPECT_EQ(format_problems({problem}), "a.yaml:41:7: unknown key 'lenght_mm' in plate\n"
                                         "  found    lenght_mm: 26\n"
                                         "  allowed  length_mm, width_mm\n"

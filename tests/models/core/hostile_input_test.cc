@@ -108,7 +108,8 @@ TEST(HostileInput, LongLinesAndLargeFilesAreRefusedFast)
 
 TEST(HostileInput, DeepNestingIsRefusedFast)
 {
-  for (const std::string piece : {"[", "{a: ", "[\n", "{a:\n", "- ", "? ", "-\n", "[[]", "!a [", "&a ", "'", "\"", "|\n", "- [", "a: {b: ["})
+  for (const std::string piece :
+       {"[", "{a: ", "[\n", "{a:\n", "- ", "? ", "-\n", "[[]", "!a [", "&a ", "'", "\"", "|\n", "- [", "a: {b: ["})
     expect_refused_fast(repeated(piece, 100'000), "100 000 times " + piece);
   std::string stairs;
   for (int i = 0; i < 1300; ++i)

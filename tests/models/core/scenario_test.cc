@@ -133,7 +133,8 @@ mesh:       {bone_size_mm: 3, detail_size_mm: 0.6}
 
 TEST(Scenario, OneValueCountsAsAListOfOne)
 {
-  const Scenario s = read_text("joint: {ligament: intact}\nloads: {set: axial}\nrepair: {kind: none}\nactivities: trot\nhealing: {weeks: 4}\n");
+  const Scenario s =
+      read_text("joint: {ligament: intact}\nloads: {set: axial}\nrepair: {kind: none}\nactivities: trot\nhealing: {weeks: 4}\n");
   EXPECT_EQ(s.joint.ligament, std::vector<std::string>{"intact"});
   EXPECT_EQ(s.loads.set, std::vector<std::string>{"axial"});
   EXPECT_EQ(s.repair.kind, std::vector<std::string>{"none"});

@@ -39,8 +39,9 @@ TEST(YamlTree, KeepsRepeatedKeys)
 
 TEST(YamlNumbers, ArePlainDecimals)
 {
-  const std::vector<std::pair<std::string, double>> numbers = {{"7", 7},       {"-2.5", -2.5}, {"+3", 3},    {"1e3", 1000}, {".5", 0.5},
-                                                               {"5.", 5},      {"0", 0},       {"-0.0", 0},  {"0.1", 0.1},  {"2.5E-2", 0.025}};
+  const std::vector<std::pair<std::string, double>> numbers = {{"7", 7},     {"-2.5", -2.5},   {"+3", 3}, {"1e3", 1000},
+                                                               {".5", 0.5},  {"5.", 5},        {"0", 0},  {"-0.0", 0},
+                                                               {"0.1", 0.1}, {"2.5E-2", 0.025}};
   for (const auto &[text, value] : numbers)
   {
     Reading reading("a: " + text + "\n");
@@ -48,7 +49,8 @@ TEST(YamlNumbers, ArePlainDecimals)
     ASSERT_TRUE(number) << text;
     EXPECT_EQ(*number, value) << text;
   }
-  for (const std::string text : {".nan", "nan", ".inf", "-inf", "010", "0x1F", "0o7", "1_000", "1,5", "1.2.3", "e5", "true", "'7'", "1e", "--1", "~"})
+  for (const std::string text :
+       {".nan", "nan", ".inf", "-inf", "010", "0x1F", "0o7", "1_000", "1,5", "1.2.3", "e5", "true", "'7'", "1e", "--1", "~"})
   {
     Reading reading("a: " + text + "\n");
     EXPECT_FALSE(reading.reader.number(*reading.reader.root().find("a"), "a", Range{-1e4, 1e4, ""})) << text;
