@@ -6,7 +6,7 @@ namespace stifle
 namespace
 {
 using Mask = std::array<bool, 3>;
-constexpr double march_step_mm = 0.25, reach_mm = 16, largest_step_mm = 1;
+constexpr double march_step_mm = 0.25, largest_step_mm = 1;
 
 double load_size_n(const BalanceSetup &s) { return std::max(1.0, s.load.ground_force.norm()); }
 
@@ -136,6 +136,7 @@ Equilibrium find_equilibrium(const BalanceSetup &s, double start_mm)
   if (!here.converged)
     return here;
   double force = chord_force_n(s, here);
+  const double reach_mm = 1.1 * s.bed.half_length_mm; // beyond it the condyle has left the plateau
   while (std::abs(here.t_mm) < reach_mm)
   {
     Equilibrium next = here;

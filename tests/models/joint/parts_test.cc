@@ -96,7 +96,7 @@ TEST(ContactBed, PushesAlongTheCommonNormal)
 TEST(Balance, DerivativesAgreeWithDifferences)
 {
   for (const LigamentState ligament : {LigamentState::intact, LigamentState::torn})
-    for (const double t : {-8.5, -0.7, 0.9})
+    for (const double t : {-17.0, -8.5, -0.7, 0.9})
     {
       const BalanceSetup s = setup_of("trot", 25, ligament);
       const Eigen::Vector3d y(t, std::sqrt(39.0 * 39.0 - t * t) - 26 - 0.4, 300);
