@@ -37,7 +37,7 @@ void Section::add_grid(int n_u, int n_v, const std::function<Vector2(int, int)> 
   const auto add = [&](unsigned a, unsigned b, unsigned c) {
     if (a == b || b == c || a == c) // a side of the quadrilateral has length zero
       return;
-    triangles.push_back({a, b, c});
+    triangles.push_back({{a, b, c}});
     part.push_back(part_number);
   };
   for (int j = 0; j < n_v; ++j)
@@ -84,9 +84,9 @@ Body extrude(const Section &section, const std::vector<double> &levels, const Ma
       std::array<unsigned, 3> s = section.triangles[t];
       std::sort(s.begin(), s.end());
       const unsigned low = l * n, high = low + n;
-      for (const mesh::Tetrahedron &tet : {mesh::Tetrahedron{s[0] + low, s[1] + low, s[2] + low, s[2] + high},
-                                           mesh::Tetrahedron{s[0] + low, s[1] + low, s[1] + high, s[2] + high},
-                                           mesh::Tetrahedron{s[0] + low, s[0] + high, s[1] + high, s[2] + high}})
+      for (const mesh::Tetrahedron &tet : {mesh::Tetrahedron{{s[0] + low, s[1] + low, s[2] + low, s[2] + high}},
+                                           mesh::Tetrahedron{{s[0] + low, s[1] + low, s[1] + high, s[2] + high}},
+                                           mesh::Tetrahedron{{s[0] + low, s[0] + high, s[1] + high, s[2] + high}}})
       {
         body.mesh.tetrahedra.push_back(tet);
         body.mesh.part.push_back(section.part[t]);

@@ -84,7 +84,7 @@ std::array<double, 2> solid_stresses(const CompositeSection &c)
     return problem.stress_at([=](const Vector3 &p) { return std::abs(p[0]) < 1e-6 && std::abs(p[1] - y) < 1e-6 && same(p[2], 0); }, part)[2] *
            moment_nmm / applied;
   };
-  return {at(outer + thickness, 1), at(-outer, 0)};
+  return {{at(outer + thickness, 1), at(-outer, 0)}};
 }
 } // namespace
 

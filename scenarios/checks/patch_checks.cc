@@ -38,8 +38,8 @@ Body patch()
       if (std::count(loop.begin(), loop.end(), lowest))
         continue;
       std::rotate(loop.begin(), std::min_element(loop.begin(), loop.end()), loop.end());
-      body.mesh.tetrahedra.push_back({lowest, loop[0], loop[1], loop[2]});
-      body.mesh.tetrahedra.push_back({lowest, loop[0], loop[2], loop[3]});
+      body.mesh.tetrahedra.push_back({{lowest, loop[0], loop[1], loop[2]}});
+      body.mesh.tetrahedra.push_back({{lowest, loop[0], loop[2], loop[3]}});
     }
   }
   body.mesh.part.assign(body.mesh.tetrahedra.size(), 0);

