@@ -132,16 +132,18 @@ Rows tendon_angle()
     tangent.push_back(tangent_angle_deg(state));
   }
   const Line a = fit_line(flexion, line), b = fit_line(flexion, tangent);
-  const std::string source =
-      "10.2460/ajvr.67.11.1849 (abstract); straight line through 60-160 deg; " + where +
+  const std::string source = "10.2460/ajvr.67.11.1849 (abstract); straight line through 60-160 deg; " + where;
+  const std::string line_why =
       "; misses because the assumed tuberosity and trochlea give 99 instead of 107 deg at 135: not moved to fit";
+  const std::string tangent_why = "; misses because contact here lies caudal in flexion, where the tangent is steeper than the "
+                                  "plateau line; on the published films it is less steep";
   return {row_of("J4", "tendon angle to the plateau line, stifle 135", degrees(at.tendon_angle_rad), 106.9, 8, "deg", 'E',
                  "VCOT 2013;26:266 (abstract); " + where),
           row_of("J4", "tendon angle to the common tangent, stifle 135", tangent_angle_deg(at), 99, 12, "deg", 'E',
                  "SciELO paper in joint.md section 2 (abstract); " + where),
           row_of("J5", "stifle angle where the tendon angle is 90, plateau line", (90 - a.intercept) / a.slope, 90, 10, "deg",
-                 'E', source),
-          row_of("J5", "the same, common tangent", (90 - b.intercept) / b.slope, 110, 10, "deg", 'E', source),
+                 'E', source + line_why),
+          row_of("J5", "the same, common tangent", (90 - b.intercept) / b.slope, 110, 10, "deg", 'E', source + tangent_why),
           row_of("J5", "R2 of the tendon angle against the stifle angle, plateau line", a.r_squared, 1, 0.05, "", 'E', source)};
 }
 
