@@ -9,6 +9,9 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <gmsh.h>
+#include <ctime>
+#include <cstdio>
+#define T(x) std::fprintf(stderr,"%s %.2f\n",x,double(std::clock())/CLOCKS_PER_SEC)
 
 namespace stifle::mesh
 {
@@ -131,14 +134,14 @@ void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levellin
 static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
 {
   const ConstructCad cad = build_cad(scenario, anatomy, levelling);
-  generate(scenario, cad);
+  T("cad");  generate(scenario, cad);T("gen");
   ConstructMesh c;
   TetMesh       joined = read_mesh(cad.part_of_volume, part_order(levelling, cad.fit));
-  if (levelling.cut)
+  T("read");if (levelling.cut)
     c.n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
   improve(joined, levelling, wanted_quality);
-  c.mesh = split_components(joined, anatomy, levelling);
-  measure(c, anatomy, levelling);
+  T("improve");c.mesh = split_components(joined, anatomy, levelling);
+  T("split");measure(c, anatomy, levelling);T("measure");
   for (const ScrewFit &k : cad.fit.screws)
     c.screws.push_back({k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z), k.proximal});
   if (levelling.cut && levelling.rotation_rad > levelling.safe_rotation_rad)

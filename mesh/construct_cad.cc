@@ -4,6 +4,9 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <gmsh.h>
+#include <ctime>
+#include <cstdio>
+#define T(x) std::fprintf(stderr,"%s %.2f\n",x,double(std::clock())/CLOCKS_PER_SEC)
 
 namespace stifle::mesh
 {
@@ -159,7 +162,7 @@ std::vector<SizePoint> size_steps(double bone_size_mm, const Levelling &levellin
       if (size < bone_size_mm)
         steps.push_back({p, size});
     }
-  return steps;
+  std::fprintf(stderr,"steps %zu\n",steps.size());return steps;
 }
 
 class CadBuilder
@@ -170,14 +173,14 @@ public:
     const std::vector<BoneSection> sections = bone_sections(anatomy);
     int                            outer    = loft(sections);
     int                            core     = loft(core_sections(anatomy, scenario.tibia.cortex_mm));
-    if (levelling.cut)
+    T("loft");if (levelling.cut)
     {
       occ::synchronize();
-      cad.fit = fit_implants(scenario, anatomy, levelling, sample_skin(outer));
+      auto sk=sample_skin(outer);T("skin");cad.fit = fit_implants(scenario, anatomy, levelling, sk);
     }
-    outer = trim_plateau(outer, anatomy, 0);
+    T("fit");outer = trim_plateau(outer, anatomy, 0);
     core  = trim_plateau(core, anatomy, scenario.tibia.cortex_mm);
-    if (!levelling.cut)
+    T("trim");if (!levelling.cut)
     {
       add(outer, "cortex_distal"), add(core, "cancellous_distal");
       fragment();
@@ -187,11 +190,11 @@ public:
     const Halves bone  = split(outer, "bone", levelling, half), inner = split(core, "cancellous core", levelling, half);
     add(bone.proximal, "cortex_proximal"), add(inner.proximal, "cancellous_proximal");
     add(bone.distal, "cortex_distal"), add(inner.distal, "cancellous_distal");
-    add(plate_solid(cad.fit.plate), "plate");
+    T("halves");add(plate_solid(cad.fit.plate), "plate");
     for (const ScrewFit &k : cad.fit.screws)
       add(screw_solid(k, scenario.plate, scenario.screws.core_mm), k.name);
     fragment();
-    cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
+    T("fragment");cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
   }
   ConstructCad cad;
 
@@ -212,7 +215,7 @@ private:
     for (std::size_t i = 0; i < inputs_.size(); ++i)
       for (const int tag : tags_of(map[i]))
         cad.part_of_volume[tag] = names_[i], ++owners[tag];
-    drop_stubs(owners);
+    T("fragment itself");drop_stubs(owners);
     occ::synchronize();
   }
 

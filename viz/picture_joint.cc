@@ -46,7 +46,9 @@ JointPanel read_panel(const JointPicture &picture, const RowKey &key, const Join
                                     panel.thrust_n < 0 ? "caudally" : "cranially",
                                     panel.torn ? "torn" : fmt::format("{:.0f} N", number("cruciate_cranial_n").value_or(0))));
   if (const auto moved = number("translation_cranial_mm"))
-    panel.lines.push_back(fmt::format("tibia {:.1f} mm {} of the intact unoperated joint", std::abs(*moved), *moved < 0 ? "caudal" : "cranial"));
+    panel.lines.push_back(std::abs(*moved) < 0.05 ? "tibia where the intact unoperated joint has it"
+                                                  : fmt::format("tibia {:.1f} mm {} of the intact unoperated joint", std::abs(*moved),
+                                                                *moved < 0 ? "caudal" : "cranial"));
   if (const auto hock = number("hock_force_n"))
     panel.lines.push_back(fmt::format("below the picture: foot on tibia at the hock {:.0f} N", *hock));
   return panel;

@@ -22,9 +22,12 @@ public:
     : reader_(reader), declared_(declared), default_(default_text), path_(declared.path())
   {}
 
-  void read(const YamlNode &node)
+  /// False when a value could not be read; a repeated entry is a problem too, but its value is known.
+  bool read(const YamlNode &node)
   {
+    const std::size_t before = reader_.problems().size();
     std::visit([&](auto *target) { into(node, *target); }, declared_.value);
+    return reader_.problems().size() == before + repeats_;
   }
 
 private:
@@ -96,7 +99,10 @@ private:
       const YamlNode &item  = one ? node : node.items[i];
       const auto      value = read(item, one ? path_ : fmt::format("{}[{}]", path_, i + 1));
       if (value && distinct && std::find(values.begin(), values.end(), *value) != values.end())
+      {
         reader_.problem(item, path_ + " holds the same value twice", item.excerpt(), "each value once");
+        ++repeats_;
+      }
       if (value)
         values.push_back(*value);
     }
@@ -135,6 +141,7 @@ private:
   YamlReader        &reader_;
   const DeclaredKey &declared_;
   std::string        default_, path_;
+  std::size_t        repeats_ = 0;
 };
 
 /// Names of the keys inside `section`; at the top the sections and the keys without one.
@@ -171,11 +178,9 @@ Scenario read_scenario(const std::string &file)
     if (!declared.section.empty() && checked.insert(declared.section).second &&
         reader.check_mapping(*parent, declared.section, known_keys(keys, declared.section)))
       usable.insert(declared.section);
-    const YamlNode   *node   = parent->find(declared.key);
-    const std::size_t before = reader.problems().size();
-    if (node != nullptr && (declared.section.empty() || usable.count(declared.section) > 0))
-      KeyReader(reader, declared, value_text(default_keys[i].value)).read(*node);
-    if (reader.problems().size() > before)
+    const YamlNode *node = parent->find(declared.key);
+    if (node != nullptr && (declared.section.empty() || usable.count(declared.section) > 0) &&
+        !KeyReader(reader, declared, value_text(default_keys[i].value)).read(*node))
       failed.insert(declared.path());
   }
   check_scenario(reader, scenario, failed);

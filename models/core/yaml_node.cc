@@ -216,7 +216,7 @@ std::string to_string_exact(double number)
 
 std::string to_string(const Range &range)
 {
-  const std::string unit = range.unit.empty() ? "" : " (" + range.unit + ")";
+  const std::string unit = (range.unit.empty() ? "" : " (" + range.unit + ")") + (range.note.empty() ? "" : " (" + range.note + ")");
   if (range.low == range.high)
     return to_string_exact(range.low) + unit;
   return to_string_exact(range.low) + " to " + to_string_exact(range.high) + unit;

@@ -236,13 +236,13 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
     {
       const double      target_deg = degrees(slopes[i].target_angle_rad);
       const std::string file       = case_file(plan, target_deg, slopes[i].cut);
-      if (std::filesystem::exists(file) && from_json(read_file(file), plan.fingerprint, results[i]))
+      if (std::filesystem::exists(file) && read_slope_text(read_file(file), plan.fingerprint, results[i]))
         log("take up", fmt::format("slope {:.1f} deg: finished by an earlier run", target_deg));
       else
         try
         {
           results[i] = SlopeRun(plan, slopes[i], mesher).run();
-          write_file(file, to_json(results[i], plan.fingerprint));
+          write_file(file, slope_text(results[i], plan.fingerprint));
         }
         catch (const Interrupted &)
         {

@@ -23,7 +23,7 @@ std::vector<SlopeResult> finished_slopes(const std::string &folder)
       const std::string    text = read_file(entry.path().string());
       const nlohmann::json file = nlohmann::json::parse(text, nullptr, false);
       SlopeResult          slope;
-      if (file.is_object() && from_json(text, file.value("fingerprint", ""), slope))
+      if (file.is_object() && read_slope_text(text, file.value("fingerprint", ""), slope))
         slopes.push_back(std::move(slope));
     }
   std::sort(slopes.begin(), slopes.end(), [](const SlopeResult &a, const SlopeResult &b) {

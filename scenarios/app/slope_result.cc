@@ -6,7 +6,7 @@ namespace nlohmann
 template <> struct adl_serializer<stifle::Vector3>
 {
   static void to_json(json &j, const stifle::Vector3 &v) { j = {v.x(), v.y(), v.z()}; }
-  static void from_json(const json &j, stifle::Vector3 &v) { v = {j.at(0), j.at(1), j.at(2)}; }
+  static void from_json(const json &j, stifle::Vector3 &v) { v = stifle::Vector3(j.at(0).get<double>(), j.at(1).get<double>(), j.at(2).get<double>()); }
 };
 } // namespace nlohmann
 
@@ -30,12 +30,12 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
                                    cut_area_mm2, plateau_measured_deg, chord_mm, states, fields, timing, warnings, error)
 
-std::string to_json(const SlopeResult &result, const std::string &fingerprint)
+std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {
   return nlohmann::json{{"fingerprint", fingerprint}, {"slope", result}}.dump() + "\n";
 }
 
-bool from_json(const std::string &text, const std::string &fingerprint, SlopeResult &result)
+bool read_slope_text(const std::string &text, const std::string &fingerprint, SlopeResult &result)
 {
   const nlohmann::json file = nlohmann::json::parse(text, nullptr, false);
   if (!file.is_object() || file.value("fingerprint", "") != fingerprint || !file.contains("slope"))

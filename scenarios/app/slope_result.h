@@ -45,7 +45,7 @@ struct SlopeResult
   std::string              error; ///< not empty: this slope failed, the rest is kept
 };
 
-std::string to_json(const SlopeResult &result, const std::string &fingerprint);
-/// Empty optional behaviour: returns false when the text is not a finished slope of this fingerprint.
-bool from_json(const std::string &text, const std::string &fingerprint, SlopeResult &result);
+std::string slope_text(const SlopeResult &result, const std::string &fingerprint);
+/// False when the text is not a finished slope of this fingerprint.
+bool read_slope_text(const std::string &text, const std::string &fingerprint, SlopeResult &result);
 } // namespace stifle::app
