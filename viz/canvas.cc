@@ -27,13 +27,13 @@ namespace stifle::viz
 {
 namespace
 {
-constexpr int    fine     = 2; // drawn pixels per saved pixel and direction
+constexpr int fine = 2; // drawn pixels per saved pixel and direction
 constexpr double whole_pi = 3.14159265358979323846;
 
 void set_font(vtkTextProperty &property, const TextStyle &style)
 {
   const std::string folder = "/usr/share/fonts/truetype/dejavu/";
-  const std::string file   = folder + (style.bold ? "DejaVuSans-Bold.ttf" : "DejaVuSans.ttf");
+  const std::string file = folder + (style.bold ? "DejaVuSans-Bold.ttf" : "DejaVuSans.ttf");
   if (std::filesystem::exists(file))
   {
     property.SetFontFamily(VTK_FONT_FILE);
@@ -67,12 +67,12 @@ vtkSmartPointer<vtkImageData> shrink(vtkImageData &large, int width, int height)
 std::vector<Pixels> dashes(const Pixels &points, const std::vector<double> &pattern)
 {
   std::vector<Pixels> pieces;
-  std::size_t         step = 0;
-  double              left = pattern[0];
-  Pixels              piece{points.front()};
+  std::size_t step = 0;
+  double left = pattern[0];
+  Pixels piece{points.front()};
   for (std::size_t i = 1; i < points.size(); ++i)
   {
-    Pixel  at     = points[i - 1];
+    Pixel at = points[i - 1];
     double length = (points[i] - at).norm();
     while (length > left)
     {
@@ -82,8 +82,8 @@ std::vector<Pixels> dashes(const Pixels &points, const std::vector<double> &patt
       if (step % 2 == 0)
         pieces.push_back(piece);
       piece = {at};
-      step  = step + 1;
-      left  = pattern[step % pattern.size()];
+      step = step + 1;
+      left = pattern[step % pattern.size()];
     }
     left -= length;
     piece.push_back(points[i]);
@@ -96,11 +96,11 @@ std::vector<Pixels> dashes(const Pixels &points, const std::vector<double> &patt
 
 struct Canvas::Implementation
 {
-  int                          width, height;
-  vtkNew<vtkRenderWindow>      window;
-  vtkNew<vtkRenderer>          sheet, flat;
-  vtkNew<vtkPoints>            points;
-  vtkNew<vtkCellArray>         polygons;
+  int width, height;
+  vtkNew<vtkRenderWindow> window;
+  vtkNew<vtkRenderer> sheet, flat;
+  vtkNew<vtkPoints> points;
+  vtkNew<vtkCellArray> polygons;
   vtkNew<vtkUnsignedCharArray> colours; ///< per point: red, green, blue, opacity
   std::vector<vtkSmartPointer<vtkTextActor>> words;
 
@@ -136,9 +136,9 @@ struct Canvas::Implementation
 
 Canvas::Canvas(int width, int height) : impl_(std::make_unique<Implementation>())
 {
-  impl_->width  = width;
+  impl_->width = width;
   impl_->height = height;
-  auto &window  = *impl_->window;
+  auto &window = *impl_->window;
   window.SetOffScreenRendering(1);
   window.SetMultiSamples(0);
   window.SetAlphaBitPlanes(1); // depth peeling of translucent bone needs it
@@ -164,7 +164,7 @@ void Canvas::line(const Pixels &points, const Colour &colour, double width, Dash
     return;
   if (dash != Dash::solid)
   {
-    const double              w       = std::max(width, 1.5);
+    const double w = std::max(width, 1.5);
     const std::vector<double> pattern = dash == Dash::dashed   ? std::vector<double>{5 * w, 3 * w}
                                         : dash == Dash::dotted ? std::vector<double>{1.2 * w, 2 * w}
                                                                : std::vector<double>{6 * w, 2 * w, 1.2 * w, 2 * w};
@@ -200,7 +200,7 @@ void Canvas::arrow(const Pixel &from, const Pixel &to, const Colour &colour, dou
   if (way.norm() < 1e-9)
     return;
   const double head = std::min(3.6 * width, way.norm()); // a short arrow is all head
-  const Pixel  along = way.normalized(), side(-along.y(), along.x()), neck = to - along * head;
+  const Pixel along = way.normalized(), side(-along.y(), along.x()), neck = to - along * head;
   if (way.norm() > head)
     line({from, neck + along * 0.5}, colour, width);
   polygon({to, neck + side * head * 0.45, neck - side * head * 0.45}, colour);
@@ -232,17 +232,19 @@ void Canvas::text(const Pixel &at, const std::string &words, const TextStyle &st
 {
   if (style.halo)
   {
-    const Pixel  size = text_size(words, style), pad(3, 2);
+    const Pixel size = text_size(words, style), pad(3, 2);
     const double x = style.x == AlignX::left ? 0 : style.x == AlignX::centre ? -size.x() / 2 : -size.x();
     const double y = style.y == AlignY::bottom ? 0 : style.y == AlignY::centre ? -size.y() / 2 : -size.y();
-    const Pixel  low = at + Pixel(x, y) - pad, high = low + size + 2 * pad;
+    const Pixel low = at + Pixel(x, y) - pad, high = low + size + 2 * pad;
     polygon({low, {high.x(), low.y()}, high, {low.x(), high.y()}}, {{1, 1, 1}}, 0.85);
   }
   auto actor = vtkSmartPointer<vtkTextActor>::New();
   actor->SetInput(words.c_str());
   auto &property = *actor->GetTextProperty();
   set_font(property, style);
-  property.SetJustification(style.x == AlignX::left ? VTK_TEXT_LEFT : style.x == AlignX::centre ? VTK_TEXT_CENTERED : VTK_TEXT_RIGHT);
+  property.SetJustification(style.x == AlignX::left     ? VTK_TEXT_LEFT
+                            : style.x == AlignX::centre ? VTK_TEXT_CENTERED
+                                                        : VTK_TEXT_RIGHT);
   property.SetVerticalJustification(style.y == AlignY::bottom   ? VTK_TEXT_BOTTOM
                                     : style.y == AlignY::centre ? VTK_TEXT_CENTERED
                                                                 : VTK_TEXT_TOP);
@@ -270,7 +272,7 @@ void Canvas::save(const std::string &path)
   grab->SetInput(impl_->window);
   grab->ReadFrontBufferOff();
   grab->Update();
-  const std::string    part = path + ".part";
+  const std::string part = path + ".part";
   vtkNew<vtkPNGWriter> writer;
   writer->SetFileName(part.c_str());
   writer->SetInputData(shrink(*grab->GetOutput(), impl_->width, impl_->height));
@@ -282,7 +284,7 @@ void Canvas::save(const std::string &path)
 Pixels arc(const Pixel &centre, double radius, double from_rad, double to_rad)
 {
   const int n = 48;
-  Pixels    points;
+  Pixels points;
   for (int i = 0; i <= n; ++i)
   {
     const double angle = from_rad + (to_rad - from_rad) * i / n;

@@ -15,22 +15,44 @@ class vtkRenderer;
 
 namespace stifle::viz
 {
-using Pixel  = Eigen::Vector2d;
+using Pixel = Eigen::Vector2d;
 using Pixels = std::vector<Pixel>;
 
-enum class Dash { solid, dashed, dotted, dash_dot };
-enum class Marker { circle, square, triangle, diamond };
-enum class AlignX { left, centre, right };
-enum class AlignY { bottom, centre, top };
+enum class Dash
+{
+  solid,
+  dashed,
+  dotted,
+  dash_dot
+};
+enum class Marker
+{
+  circle,
+  square,
+  triangle,
+  diamond
+};
+enum class AlignX
+{
+  left,
+  centre,
+  right
+};
+enum class AlignY
+{
+  bottom,
+  centre,
+  top
+};
 
 struct TextStyle
 {
-  double size   = 20; ///< pixels
+  double size = 20; ///< pixels
   Colour colour = ink;
-  AlignX x      = AlignX::left;
-  AlignY y      = AlignY::bottom;
-  bool   bold = false, upright = false; ///< upright: turned by 90 degrees, reads upwards
-  bool   halo = false;                  ///< white box behind, so that lines do not cross the letters
+  AlignX x = AlignX::left;
+  AlignY y = AlignY::bottom;
+  bool bold = false, upright = false; ///< upright: turned by 90 degrees, reads upwards
+  bool halo = false;                  ///< white box behind, so that lines do not cross the letters
 };
 
 class Canvas

@@ -14,10 +14,10 @@ Axes::Axes(Pixel low, Pixel high, double x_min, double x_max, double y_min, doub
 {
   x_step_ = tick_step(std::max(x_max - x_min, 1e-9), 8);
   y_step_ = tick_step(std::max(y_max - y_min, 1e-9), 7);
-  x_min_  = std::floor(x_min / x_step_ + 1e-9) * x_step_;
-  x_max_  = std::ceil(x_max / x_step_ - 1e-9) * x_step_;
-  y_min_  = std::floor(y_min / y_step_ + 1e-9) * y_step_;
-  y_max_  = std::ceil(y_max / y_step_ - 1e-9) * y_step_;
+  x_min_ = std::floor(x_min / x_step_ + 1e-9) * x_step_;
+  x_max_ = std::ceil(x_max / x_step_ - 1e-9) * x_step_;
+  y_min_ = std::floor(y_min / y_step_ + 1e-9) * y_step_;
+  y_max_ = std::ceil(y_max / y_step_ - 1e-9) * y_step_;
 }
 
 Pixel Axes::place(double x, double y) const
@@ -29,7 +29,7 @@ Pixel Axes::place(double x, double y) const
 void Axes::draw(Canvas &canvas, const std::string &x_title, const std::string &y_title) const
 {
   constexpr Colour light = {{0.88, 0.88, 0.89}};
-  const auto       tick  = [](double value) { return fmt::format("{:g}", std::abs(value) < 1e-9 ? 0.0 : value); };
+  const auto tick = [](double value) { return fmt::format("{:g}", std::abs(value) < 1e-9 ? 0.0 : value); };
   for (int i = 0; x_min_ + i * x_step_ <= x_max_ + 1e-9 * x_step_; ++i)
   {
     const double x = x_min_ + i * x_step_;

@@ -11,14 +11,14 @@ public:
   Axes(Pixel low, Pixel high, double x_min, double x_max, double y_min, double y_max);
 
   Pixel place(double x, double y) const;
-  void  draw(Canvas &canvas, const std::string &x_title, const std::string &y_title) const;
+  void draw(Canvas &canvas, const std::string &x_title, const std::string &y_title) const;
   double x_min() const { return x_min_; }
   double x_max() const { return x_max_; }
   double y_min() const { return y_min_; }
   double y_max() const { return y_max_; }
 
 private:
-  Pixel  low_, high_;
+  Pixel low_, high_;
   double x_min_, x_max_, y_min_, y_max_, x_step_, y_step_;
 };
 

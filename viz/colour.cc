@@ -18,12 +18,12 @@ double lightness(const Colour &c)
 
 Colour stress_colour(double fraction)
 {
-  constexpr int    n         = 7;
+  constexpr int n = 7;
   constexpr Colour points[n] = {{{0.16, 0.10, 0.36}}, {{0.19, 0.26, 0.53}}, {{0.14, 0.42, 0.56}}, {{0.10, 0.56, 0.53}},
                                 {{0.27, 0.69, 0.42}}, {{0.62, 0.80, 0.26}}, {{0.98, 0.90, 0.24}}};
   const double at = std::clamp(fraction, 0.0, 1.0) * (n - 1);
-  const int    i  = std::min(n - 2, static_cast<int>(at));
-  Colour       mixed;
+  const int i = std::min(n - 2, static_cast<int>(at));
+  Colour mixed;
   for (int c = 0; c < 3; ++c)
     mixed[c] = points[i][c] + (at - i) * (points[i + 1][c] - points[i][c]);
   return mixed;

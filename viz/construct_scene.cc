@@ -34,7 +34,7 @@ std::vector<char> metal_cells(const FieldData &field)
 /// Points of the chosen cells. `share` joins copies of a node, so that borders inside the bone do not become surfaces.
 std::vector<unsigned> shared_points(const FieldData &field, bool share)
 {
-  std::vector<unsigned>   first(field.points_mm.size());
+  std::vector<unsigned> first(field.points_mm.size());
   std::map<int, unsigned> seen;
   for (unsigned p = 0; p < first.size(); ++p)
     first[p] = share ? seen.emplace(field.node[p], p).first->second : p;
@@ -44,8 +44,8 @@ std::vector<unsigned> shared_points(const FieldData &field, bool share)
 /// The deformed grid of the cells with metal[c] == wanted; carries von Mises stress and the height before deformation.
 vtkSmartPointer<vtkUnstructuredGrid> deformed(const FieldData &field, const std::vector<char> &metal, bool wanted, double scale)
 {
-  auto                   grid = vtkSmartPointer<vtkUnstructuredGrid>::New();
-  vtkNew<vtkPoints>      points;
+  auto grid = vtkSmartPointer<vtkUnstructuredGrid>::New();
+  vtkNew<vtkPoints> points;
   vtkNew<vtkDoubleArray> stress, height;
   stress->SetName("von_mises_mpa");
   height->SetName("height_mm");
@@ -125,8 +125,12 @@ vtkSmartPointer<vtkActor> coloured(vtkPolyData &surface, double top_mpa)
 
 vtkSmartPointer<vtkActor> translucent(vtkPolyData &surface)
 {
+  auto mapper = smooth(surface);
+  // The wall of a hole lies exactly on its screw: pushed back, so that the screw is seen without mottling.
+  vtkMapper::SetResolveCoincidentTopologyToPolygonOffset();
+  mapper->SetRelativeCoincidentTopologyPolygonOffsetParameters(2, 8);
   auto actor = vtkSmartPointer<vtkActor>::New();
-  actor->SetMapper(smooth(surface));
+  actor->SetMapper(mapper);
   actor->GetProperty()->SetColor(bone[0], bone[1], bone[2]);
   actor->GetProperty()->SetOpacity(0.3);
   actor->GetProperty()->SetAmbient(0.3);
@@ -158,13 +162,13 @@ vtkSmartPointer<vtkActor> edges(vtkPolyData &surface)
 struct Measure
 {
   std::vector<double> stress;
-  double              largest_move_mm = 0, crop_mm = -1e300, lowest_mm = 1e300;
+  double largest_move_mm = 0, crop_mm = -1e300, lowest_mm = 1e300;
 };
 
 Measure measure(const FieldData &field, const std::vector<char> &metal, bool any_metal)
 {
   Measure m;
-  double  lowest_metal = 1e300;
+  double lowest_metal = 1e300;
   for (std::size_t c = 0; c < field.cells.size(); ++c)
     for (const unsigned p : field.cells[c])
     {
@@ -197,21 +201,21 @@ double round_up(double value)
 double round_down_125(double value)
 {
   const double power = std::pow(10.0, std::floor(std::log10(value)));
-  const double lead  = value / power * (1 + 1e-12);
+  const double lead = value / power * (1 + 1e-12);
   return (lead >= 5 ? 5 : lead >= 2 ? 2 : 1) * power;
 }
 
 ConstructScene build_scene(const FieldData &field, double deformation_scale, double top_mpa)
 {
   ConstructScene scene;
-  const auto     metal = metal_cells(field);
-  scene.metal          = std::find(metal.begin(), metal.end(), 1) != metal.end();
-  const Measure m      = measure(field, metal, scene.metal);
-  scene.cropped        = m.lowest_mm < m.crop_mm;
-  scene.peak_mpa       = m.stress.empty() ? 0 : m.stress.back();
+  const auto metal = metal_cells(field);
+  scene.metal = std::find(metal.begin(), metal.end(), 1) != metal.end();
+  const Measure m = measure(field, metal, scene.metal);
+  scene.cropped = m.lowest_mm < m.crop_mm;
+  scene.peak_mpa = m.stress.empty() ? 0 : m.stress.back();
   // The last half per cent is left to the end colour: single points at tied lines would take the whole bar.
-  const double most    = m.stress.empty() ? 0 : m.stress[std::size_t(0.995 * double(m.stress.size() - 1))];
-  scene.top_mpa        = top_mpa > 0 ? top_mpa : most > 0 ? round_up(most) : 1;
+  const double most = m.stress.empty() ? 0 : m.stress[std::size_t(0.995 * double(m.stress.size() - 1))];
+  scene.top_mpa = top_mpa > 0 ? top_mpa : most > 0 ? round_up(most) : 1;
   scene.deformation_scale = deformation_scale > 0       ? deformation_scale
                             : m.largest_move_mm > 1e-12 ? std::max(1.0, round_down_125(4 / m.largest_move_mm))
                                                         : 1;
@@ -221,7 +225,7 @@ ConstructScene build_scene(const FieldData &field, double deformation_scale, dou
   if (scene.metal)
   {
     auto metal_skin = skin(*deformed(field, metal, true, scene.deformation_scale));
-    scene.actors    = {coloured(*metal_skin, scene.top_mpa), translucent(*bone_skin), edges(*bone_skin)};
+    scene.actors = {coloured(*metal_skin, scene.top_mpa), translucent(*bone_skin), edges(*bone_skin)};
   }
   else
     scene.actors = {coloured(*bone_skin, scene.top_mpa), edges(*bone_skin)};
@@ -232,7 +236,7 @@ ConstructScene build_scene(const FieldData &field, double deformation_scale, dou
     const double *b = actor->GetBounds();
     if (!b || b[0] > b[1])
       continue;
-    scene.low  = scene.low.cwiseMin(Vector3(b[0], b[2], b[4]));
+    scene.low = scene.low.cwiseMin(Vector3(b[0], b[2], b[4]));
     scene.high = scene.high.cwiseMax(Vector3(b[1], b[3], b[5]));
   }
   return scene;

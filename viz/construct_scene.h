@@ -17,10 +17,10 @@ struct ConstructScene
 {
   std::vector<vtkSmartPointer<vtkActor>> actors;
   Vector3 low = Vector3::Zero(), high = Vector3::Zero(); ///< box of what is drawn, deformed
-  double  deformation_scale = 1, top_mpa = 1;
-  double  peak_mpa = 0;     ///< largest value drawn in colour
-  bool    metal    = false; ///< false: no plate in the file, the bone is coloured
-  bool    cropped  = false; ///< distal bone left out
+  double deformation_scale = 1, top_mpa = 1;
+  double peak_mpa = 0;  ///< largest value drawn in colour
+  bool metal = false;   ///< false: no plate in the file, the bone is coloured
+  bool cropped = false; ///< distal bone left out
 };
 
 /// Zero for `deformation_scale` or `top_mpa` lets the scene choose.

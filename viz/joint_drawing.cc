@@ -12,9 +12,9 @@ constexpr Colour cartilage = {{0.35, 0.50, 0.62}}, bone_edge = {{0.50, 0.44, 0.3
 /// A force arrow with its words beside the drawing.
 struct Labelled
 {
-  Pixel       from, to;
+  Pixel from, to;
   std::string name, value;
-  Colour      colour;
+  Colour colour;
 };
 
 class Panel
@@ -25,7 +25,8 @@ public:
   Pixel place(const Vector3 &p) const
   {
     const double scale = panel_pixels_per_mm(panel_);
-    return {(panel_.low.x() + panel_.high.x()) / 2 - (p.x() - view_middle_x_mm) * scale, bottom() + (p.z() - view_low_mm) * scale};
+    return {(panel_.low.x() + panel_.high.x()) / 2 - (p.x() - view_middle_x_mm) * scale,
+            bottom() + (p.z() - view_low_mm) * scale};
   }
   double pixels(double mm) const { return mm * panel_pixels_per_mm(panel_); }
 
@@ -35,7 +36,7 @@ public:
   void forces() const;
 
 private:
-  Canvas           &canvas_;
+  Canvas &canvas_;
   const JointPanel &panel_;
 
   double bottom() const { return panel_.low.y() + 120; }
@@ -73,9 +74,9 @@ std::vector<Vector3> joint_surface(const Anatomy &a)
 /// Sketch of the unoperated tibia through its landmarks, down to `view_low_mm`.
 std::vector<Vector3> tibia_outline(const Anatomy &a)
 {
-  const double         k = a.tibia_length_mm / 200;
+  const double k = a.tibia_length_mm / 200;
   std::vector<Vector3> points = joint_surface(a);
-  const Vector3        caudal = points.front(), t = a.tendon_insertion;
+  const Vector3 caudal = points.front(), t = a.tendon_insertion;
   points.push_back(t + k * Vector3(-7, 0, 8));
   points.push_back(t + k * Vector3(-1, 0, 2));
   points.push_back(t);
@@ -95,9 +96,9 @@ std::vector<Vector3> inside_circle(std::vector<Vector3> polygon, const Vector3 &
   constexpr int n = 96;
   for (int i = 0; i < n; ++i)
   {
-    const double  angle = 2 * pi * (i + 0.5) / n;
+    const double angle = 2 * pi * (i + 0.5) / n;
     const Vector3 outward(std::cos(angle), 0, std::sin(angle));
-    const auto    height = [&](const Vector3 &p) { return (p - centre).dot(outward) - radius * std::cos(pi / n); };
+    const auto height = [&](const Vector3 &p) { return (p - centre).dot(outward) - radius * std::cos(pi / n); };
     std::vector<Vector3> kept;
     for (std::size_t j = 0; j < polygon.size(); ++j)
     {
@@ -114,13 +115,13 @@ std::vector<Vector3> inside_circle(std::vector<Vector3> polygon, const Vector3 &
 
 void Panel::tibia() const
 {
-  const Levelling &cut   = panel_.bone.levelling;
-  const auto       shape = tibia_outline(panel_.whole);
+  const Levelling &cut = panel_.bone.levelling;
+  const auto shape = tibia_outline(panel_.whole);
   outline(shape, bone);
   if (cut.cut)
   {
     std::vector<Vector3> piece = inside_circle(shape, cut.centre, cut.radius_mm);
-    Pixels               hole  = place(piece);
+    Pixels hole = place(piece);
     canvas_.polygon(hole, {{1, 1, 1}});
     hole.push_back(hole.front());
     canvas_.line(hole, {{1, 1, 1}}, 5);
@@ -139,14 +140,14 @@ void Panel::tibia() const
 
 void Panel::femur() const
 {
-  const Anatomy &a      = panel_.bone.anatomy;
-  const Vector3  centre = panel_.points.at("femur_origin").at;
-  const Matrix3  turn   = femur_rotation(panel_.stifle_angle_rad);
-  const double   k = a.tibia_length_mm / 200, r = a.condyle_radius_mm, groove = a.trochlea_radius_mm - 6 * k;
-  const Vector3  trochlea = centre + turn * a.trochlea_centre;
+  const Anatomy &a = panel_.bone.anatomy;
+  const Vector3 centre = panel_.points.at("femur_origin").at;
+  const Matrix3 turn = femur_rotation(panel_.stifle_angle_rad);
+  const double k = a.tibia_length_mm / 200, r = a.condyle_radius_mm, groove = a.trochlea_radius_mm - 6 * k;
+  const Vector3 trochlea = centre + turn * a.trochlea_centre;
   std::vector<Vector3> shaft;
-  for (const Vector3 &p : {Vector3(-0.8 * r, 0, 8 * k), Vector3(-6 * k, 0, 30 * k), Vector3(-6 * k, 0, 58 * k), Vector3(12 * k, 0, 58 * k),
-                           Vector3(13 * k, 0, 30 * k), Vector3(0.9 * groove, 0, 8 * k)})
+  for (const Vector3 &p : {Vector3(-0.8 * r, 0, 8 * k), Vector3(-6 * k, 0, 30 * k), Vector3(-6 * k, 0, 58 * k),
+                           Vector3(12 * k, 0, 58 * k), Vector3(13 * k, 0, 30 * k), Vector3(0.9 * groove, 0, 8 * k)})
     shaft.push_back(centre + turn * p);
   canvas_.polygon(place(shaft), femur_fill);
   canvas_.disc(place(trochlea), pixels(groove), femur_fill);
@@ -158,18 +159,18 @@ void Panel::femur() const
 
 void Panel::soft_tissue() const
 {
-  const Anatomy &a      = panel_.bone.anatomy;
-  const Vector3  centre = panel_.points.at("femur_origin").at, patella = panel_.points.at("patella").at;
-  const Matrix3  turn   = femur_rotation(panel_.stifle_angle_rad);
+  const Anatomy &a = panel_.bone.anatomy;
+  const Vector3 centre = panel_.points.at("femur_origin").at, patella = panel_.points.at("patella").at;
+  const Matrix3 turn = femur_rotation(panel_.stifle_angle_rad);
   constexpr Colour tendon = {{0.62, 0.58, 0.52}};
-  const Vector3  pull = (centre + turn * a.quadriceps_origin - patella).normalized();
+  const Vector3 pull = (centre + turn * a.quadriceps_origin - patella).normalized();
   canvas_.line({place(a.tendon_insertion), place(patella)}, tendon, 7);
   canvas_.line({place(patella), place(patella + 22 * pull)}, tendon, 7);
   canvas_.disc(place(patella + 3 * pull), pixels(4.5), femur_fill);
   canvas_.circle(place(patella + 3 * pull), pixels(4.5), bone_edge, 2);
   const bool torn = panel_.torn;
-  canvas_.line({place(a.cranial_cruciate_tibia), place(centre + turn * a.cranial_cruciate_femur)}, torn ? grey : ink, torn ? 2 : 4,
-               torn ? Dash::dotted : Dash::solid);
+  canvas_.line({place(a.cranial_cruciate_tibia), place(centre + turn * a.cranial_cruciate_femur)}, torn ? grey : ink,
+               torn ? 2 : 4, torn ? Dash::dotted : Dash::solid);
   canvas_.line({place(a.caudal_cruciate_tibia), place(centre + turn * a.caudal_cruciate_femur)}, tendon, 4);
 }
 
@@ -178,19 +179,22 @@ std::vector<Labelled> Panel::arrows() const
   struct Kind
   {
     const char *point, *words;
-    Colour      colour;
+    Colour colour;
   };
-  const Kind kinds[] = {{"patellar_tendon", "patellar tendon", line_colours[1]}, {"cruciate_cranial", "cranial cruciate", line_colours[3]},
-                        {"cruciate_caudal", "caudal cruciate", line_colours[3]}, {"secondary", "capsule, collaterals", line_colours[3]},
-                        {"hamstrings", "hamstrings", line_colours[1]},          {"calcanean_share", "calcanean share", line_colours[1]}};
+  const Kind kinds[] = {
+      {"patellar_tendon", "patellar tendon", line_colours[1]}, {"cruciate_cranial", "cranial cruciate", line_colours[3]},
+      {"cruciate_caudal", "caudal cruciate", line_colours[3]}, {"secondary", "capsule, collaterals", line_colours[3]},
+      {"hamstrings", "hamstrings", line_colours[1]},           {"calcanean_share", "calcanean share", line_colours[1]}};
   std::vector<Labelled> found;
-  const auto add = [&](const Vector3 &at, const Vector3 &force, const std::string &words, const Colour &colour) {
+  const auto add = [&](const Vector3 &at, const Vector3 &force, const std::string &words, const Colour &colour)
+  {
     if (force.norm() >= 2) // smaller ones are shorter than their own head
       found.push_back({place(at), place(at + force * panel_.mm_per_n), words, fmt::format("{:.0f} N", force.norm()), colour});
   };
   const auto medial = panel_.points.find("contact_medial"), lateral = panel_.points.find("contact_lateral");
   if (medial != panel_.points.end() && lateral != panel_.points.end())
-    add((medial->second.at + lateral->second.at) / 2, medial->second.force_n + lateral->second.force_n, "contact", line_colours[0]);
+    add((medial->second.at + lateral->second.at) / 2, medial->second.force_n + lateral->second.force_n, "contact",
+        line_colours[0]);
   for (const Kind &kind : kinds)
     if (const auto point = panel_.points.find(kind.point); point != panel_.points.end())
       add(point->second.at, point->second.force_n, kind.words, kind.colour);
@@ -200,14 +204,15 @@ std::vector<Labelled> Panel::arrows() const
 /// Words in a column at the edge of the panel, each joined to the middle of its arrow; heights as close to it as room allows.
 void Panel::label_column(std::vector<Labelled> items, bool left) const
 {
-  std::sort(items.begin(), items.end(), [](const Labelled &a, const Labelled &b) { return a.from.y() + a.to.y() > b.from.y() + b.to.y(); });
+  std::sort(items.begin(), items.end(),
+            [](const Labelled &a, const Labelled &b) { return a.from.y() + a.to.y() > b.from.y() + b.to.y(); });
   double below = 1e300;
   for (const Labelled &item : items)
   {
-    const Pixel  middle = (item.from + item.to) / 2;
-    const double y      = std::min(middle.y(), below - 44);
-    below               = y;
-    TextStyle    style{18, item.colour, left ? AlignX::left : AlignX::right, AlignY::centre, true};
+    const Pixel middle = (item.from + item.to) / 2;
+    const double y = std::min(middle.y(), below - 44);
+    below = y;
+    TextStyle style{18, item.colour, left ? AlignX::left : AlignX::right, AlignY::centre, true};
     const double x = left ? panel_.low.x() + 8 : panel_.high.x() - 8, wide = canvas_.text_size(item.name, style).x();
     canvas_.line({{x + (left ? wide + 6 : -wide - 6), y + 1}, middle}, item.colour, 1.2);
     canvas_.text({x, y + 11}, item.name, style);
@@ -221,7 +226,7 @@ void Panel::hollow_arrow(const Pixel &from, const Pixel &to) const
   if (length < 1)
     return;
   const Pixel along = (to - from) / length, side(-along.y(), along.x()), neck = to - along * std::min(18.0, length);
-  Pixels      shape{from + side * 5, neck + side * 5, neck + side * 11, to, neck - side * 11, neck - side * 5, from - side * 5};
+  Pixels shape{from + side * 5, neck + side * 5, neck + side * 11, to, neck - side * 11, neck - side * 5, from - side * 5};
   canvas_.polygon(shape, {{1, 1, 1}});
   shape.push_back(shape.front());
   canvas_.line(shape, ink, 2.2);
@@ -232,23 +237,29 @@ void Panel::forces() const
   std::vector<Labelled> left, right;
   for (const Labelled &item : arrows())
   {
-    canvas_.line({item.from, item.to - (item.to - item.from).normalized() * 8}, {{1, 1, 1}}, 8); // a white rim sets it off the bone
+    canvas_.line({item.from, item.to - (item.to - item.from).normalized() * 8}, {{1, 1, 1}},
+                 8); // a white rim sets it off the bone
     canvas_.arrow(item.from, item.to, item.colour, 5);
     const bool cranial = (item.from.x() + item.to.x()) / 2 < (panel_.low.x() + panel_.high.x()) / 2;
     (cranial ? left : right).push_back(item);
   }
   // Thrust: along the plateau, drawn inside the segment as a hollow arrow, since it is a sum and not one force.
-  const Anatomy &a    = panel_.bone.anatomy;
-  const Vector3  from = panel_.bone.plateau_origin - 9 * plateau_normal(a), to = from + panel_.thrust_n * panel_.mm_per_n * plateau_chord(a);
+  const Anatomy &a = panel_.bone.anatomy;
+  const Vector3 from = panel_.bone.plateau_origin - 9 * plateau_normal(a),
+                to = from + panel_.thrust_n * panel_.mm_per_n * plateau_chord(a);
   hollow_arrow(place(from), place(to));
   (panel_.thrust_n >= 0 ? left : right)
-      .push_back({place(from), place(to), "thrust", fmt::format("{:.0f} N {}", std::abs(panel_.thrust_n), panel_.thrust_n < 0 ? "caudally" : "cranially"), ink});
+      .push_back({place(from), place(to), "thrust",
+                  fmt::format("{:.0f} N {}", std::abs(panel_.thrust_n), panel_.thrust_n < 0 ? "caudally" : "cranially"), ink});
   label_column(left, true);
   label_column(right, false);
 }
 } // namespace
 
-double panel_pixels_per_mm(const JointPanel &panel) { return (panel.high.y() - panel.low.y() - 170) / (view_high_mm - view_low_mm); }
+double panel_pixels_per_mm(const JointPanel &panel)
+{
+  return (panel.high.y() - panel.low.y() - 170) / (view_high_mm - view_low_mm);
+}
 
 void draw_panel(Canvas &canvas, const JointPanel &panel)
 {

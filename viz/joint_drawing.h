@@ -10,16 +10,16 @@ namespace stifle::viz
 {
 struct JointPanel
 {
-  Pixel           low, high;         ///< rectangle of the panel
+  Pixel low, high; ///< rectangle of the panel
   OperatedAnatomy bone;
-  Anatomy         whole;             ///< before the operation
-  double          stifle_angle_rad = 0;
-  double          thrust_n         = 0;
-  bool            torn             = false;
+  Anatomy whole; ///< before the operation
+  double stifle_angle_rad = 0;
+  double thrust_n = 0;
+  bool torn = false;
   std::map<std::string, PosePoint> points;
-  double          mm_per_n         = 0.1;
-  std::string     heading;
-  std::vector<std::string> lines;    ///< below the drawing
+  double mm_per_n = 0.1;
+  std::string heading;
+  std::vector<std::string> lines; ///< below the drawing
 };
 
 void draw_panel(Canvas &canvas, const JointPanel &panel);

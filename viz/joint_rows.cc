@@ -19,8 +19,8 @@ const std::string &JointRows::word(std::size_t row, const std::string &column) c
 std::optional<double> JointRows::number(std::size_t row, const std::string &column) const
 {
   const std::string &cell = word(row, column);
-  char              *end  = nullptr;
-  const double       value = std::strtod(cell.c_str(), &end);
+  char *end = nullptr;
+  const double value = std::strtod(cell.c_str(), &end);
   return cell.empty() || *end != '\0' || !std::isfinite(value) ? std::nullopt : std::optional<double>(value);
 }
 
@@ -28,8 +28,8 @@ std::vector<std::size_t> JointRows::find(const RowKey &key, bool any_angle) cons
 {
   std::vector<std::size_t> found;
   for (std::size_t r = 0; r < table_.rows.size(); ++r)
-    if (fits(key.repair, word(r, "repair")) && fits(key.ligament, word(r, "ligament")) && fits(key.load_set, word(r, "load_set")) &&
-        fits(key.activity, word(r, "activity")) &&
+    if (fits(key.repair, word(r, "repair")) && fits(key.ligament, word(r, "ligament")) &&
+        fits(key.load_set, word(r, "load_set")) && fits(key.activity, word(r, "activity")) &&
         (key.load_set != "stance" || near(key.stance_percent, number(r, "stance_percent"))) &&
         (any_angle || near(key.plateau_angle_target_deg, number(r, "plateau_angle_target_deg"))))
       found.push_back(r);
@@ -41,11 +41,11 @@ std::map<std::string, PosePoint> pose_points(const JointRows &pose, const RowKey
   std::map<std::string, PosePoint> points;
   for (const std::size_t r : pose.find(key))
   {
-    PosePoint   point;
+    PosePoint point;
     const char *at[] = {"x_mm", "y_mm", "z_mm"}, *force[] = {"fx_n", "fy_n", "fz_n"};
     for (int i = 0; i < 3; ++i)
     {
-      point.at[i]      = pose.number(r, at[i]).value_or(0);
+      point.at[i] = pose.number(r, at[i]).value_or(0);
       point.force_n[i] = pose.number(r, force[i]).value_or(0);
     }
     points.emplace(pose.word(r, "point"), point);

@@ -16,8 +16,8 @@ public:
   explicit JointRows(const std::string &file);
 
   std::vector<std::size_t> find(const RowKey &key, bool any_angle = false) const;
-  std::optional<double>    number(std::size_t row, const std::string &column) const;
-  const std::string       &word(std::size_t row, const std::string &column) const;
+  std::optional<double> number(std::size_t row, const std::string &column) const;
+  const std::string &word(std::size_t row, const std::string &column) const;
 
 private:
   ReadTable table_;

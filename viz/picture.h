@@ -13,11 +13,11 @@ namespace stifle::viz
 {
 struct ConstructPicture
 {
-  std::string vtu;                   ///< field file of one state
+  std::string vtu; ///< field file of one state
   std::string png;
-  std::string title;                 ///< the state in words: "Plateau levelled to 6 deg, week 0, walk, 50 % of stance"
-  double      deformation_scale = 0; ///< 0: chosen (1, 2, 5, 10, ...) so that the largest movement shows as about 4 mm
-  double      top_mpa           = 0; ///< end of the colour bar; 0: chosen from the plate and screws
+  std::string title;            ///< the state in words: "Plateau levelled to 6 deg, week 0, walk, 50 % of stance"
+  double deformation_scale = 0; ///< 0: chosen (1, 2, 5, 10, ...) so that the largest movement shows as about 4 mm
+  double top_mpa = 0;           ///< end of the colour bar; 0: chosen from the plate and screws
 };
 /// Bone translucent, plate and screws coloured by von Mises stress; medial view and cranial view. A whole bone without plate
 /// is coloured itself.
@@ -26,10 +26,10 @@ bool draw_construct(const ConstructPicture &picture, std::string *why = nullptr)
 /// Which row of joint.csv; empty words match any row.
 struct RowKey
 {
-  std::string repair;                    ///< none | levelling
-  double      plateau_angle_target_deg = 0;
+  std::string repair; ///< none | levelling
+  double plateau_angle_target_deg = 0;
   std::string ligament, load_set = "stance", activity;
-  double      stance_percent = 50;       ///< taken no notice of outside the set stance
+  double stance_percent = 50; ///< taken no notice of outside the set stance
 };
 /// Sagittal section with the forces on the tibia: one panel before, one after. Bone outlines are drawn from the landmarks of
 /// the scenario, all forces and their places from joint.csv and joint_pose.csv.
@@ -38,20 +38,20 @@ struct JointPicture
   std::string folder; ///< results folder
   std::string png;
   std::string title;
-  Scenario    scenario;
-  RowKey      before, after;
+  Scenario scenario;
+  RowKey before, after;
 };
 bool draw_joint(const JointPicture &picture, std::string *why = nullptr);
 
 struct ThrustPicture
 {
-  std::string              folder;
-  std::string              png;
-  std::string              title = "Thrust on the tibia against plateau angle";
-  std::string              load_set = "stance";
-  std::string              repair; ///< empty: levelling when the file has such rows, else none
-  std::vector<std::string> activities     = {"stand", "walk", "trot"};
-  double                   stance_percent = 50;
+  std::string folder;
+  std::string png;
+  std::string title = "Thrust on the tibia against plateau angle";
+  std::string load_set = "stance";
+  std::string repair; ///< empty: levelling when the file has such rows, else none
+  std::vector<std::string> activities = {"stand", "walk", "trot"};
+  double stance_percent = 50;
 };
 /// Thrust against plateau angle with the zero line; the neutral slope of each activity is marked where its curve crosses zero.
 bool draw_thrust(const ThrustPicture &picture, std::string *why = nullptr);

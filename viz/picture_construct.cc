@@ -18,16 +18,16 @@ constexpr int width = 1500, height = 1240;
 struct View
 {
   std::string name, sideways; ///< "medial view"; the anatomical direction drawn along the level arrow
-  Vector3     towards_eye;
-  bool        arrow_left;     ///< the level arrow points to the left of the picture
-  Pixel       low, high;
+  Vector3 towards_eye;
+  bool arrow_left; ///< the level arrow points to the left of the picture
+  Pixel low, high;
 };
 
 /// Parallel camera that looks at the middle of the box; `mm_per_pixel` is common to all views.
 void place_camera(vtkRenderer &renderer, const View &view, const ConstructScene &scene, double mm_per_pixel)
 {
   const Vector3 middle = (scene.low + scene.high) / 2, eye = middle + 1000 * view.towards_eye;
-  vtkCamera    &camera = *renderer.GetActiveCamera();
+  vtkCamera &camera = *renderer.GetActiveCamera();
   camera.SetFocalPoint(middle.data());
   camera.SetPosition(eye.data());
   camera.SetViewUp(0, 0, 1);
@@ -43,9 +43,9 @@ void place_camera(vtkRenderer &renderer, const View &view, const ConstructScene 
 /// Two small arrows in the corner of a view; the eye directions make them exact.
 void draw_axes(Canvas &canvas, const View &view)
 {
-  TextStyle   style{18, ink, AlignX::left, AlignY::centre};
+  TextStyle style{18, ink, AlignX::left, AlignY::centre};
   const Pixel origin = view.low + (view.arrow_left ? Pixel(150, 30) : Pixel(24, 30));
-  const Pixel side   = origin + Pixel(view.arrow_left ? -52 : 52, 0);
+  const Pixel side = origin + Pixel(view.arrow_left ? -52 : 52, 0);
   canvas.arrow(origin, side, ink, 3);
   canvas.arrow(origin, origin + Pixel(0, 52), ink, 3);
   style.x = view.arrow_left ? AlignX::right : AlignX::left;
@@ -76,7 +76,8 @@ void draw_colour_bar(Canvas &canvas, const ConstructScene &scene)
   const char *what = scene.metal ? "plate and screws" : "bone";
   canvas.text({width / 2.0, 10},
               scene.peak_mpa > scene.top_mpa
-                  ? fmt::format("largest in {}: {:.0f} MPa (single points at tied or sharp lines; drawn in the end colour)", what, scene.peak_mpa)
+                  ? fmt::format("largest in {}: {:.0f} MPa (single points at tied or sharp lines; drawn in the end colour)", what,
+                                scene.peak_mpa)
                   : fmt::format("largest in {}: {:.3g} MPa", what, scene.peak_mpa),
               {18, ink, AlignX::centre, AlignY::bottom});
 }
@@ -84,11 +85,12 @@ void draw_colour_bar(Canvas &canvas, const ConstructScene &scene)
 void draw_scale(Canvas &canvas, const Pixel &right_end, double mm_per_pixel)
 {
   const double length_mm = round_down_125(140 * mm_per_pixel);
-  const Pixel  left_end  = right_end - Pixel(length_mm / mm_per_pixel, 0);
+  const Pixel left_end = right_end - Pixel(length_mm / mm_per_pixel, 0);
   canvas.line({left_end, right_end}, ink, 3);
   for (const Pixel &end : {left_end, right_end})
     canvas.line({end - Pixel(0, 6), end + Pixel(0, 6)}, ink, 2);
-  canvas.text((left_end + right_end) / 2 + Pixel(0, 9), fmt::format("{:g} mm", length_mm), {18, ink, AlignX::centre, AlignY::bottom});
+  canvas.text((left_end + right_end) / 2 + Pixel(0, 9), fmt::format("{:g} mm", length_mm),
+              {18, ink, AlignX::centre, AlignY::bottom});
 }
 
 void draw_words(Canvas &canvas, const std::string &title, const ConstructScene &scene, bool left_limb)
@@ -97,7 +99,8 @@ void draw_words(Canvas &canvas, const std::string &title, const ConstructScene &
   while (style.size > 16 && canvas.text_size(title, style).x() > width - 40)
     style.size -= 1;
   canvas.text({width / 2.0, height - 16}, title, style);
-  std::string second = fmt::format("{} limb; deformation drawn {:g} times", left_limb ? "left" : "right", scene.deformation_scale);
+  std::string second =
+      fmt::format("{} limb; deformation drawn {:g} times", left_limb ? "left" : "right", scene.deformation_scale);
   if (scene.metal)
     second += "; bone translucent";
   if (scene.cropped)
@@ -107,12 +110,12 @@ void draw_words(Canvas &canvas, const std::string &title, const ConstructScene &
 
 void draw(const ConstructPicture &picture, const ConstructScene &scene, bool left_limb)
 {
-  Canvas       canvas(width, height);
+  Canvas canvas(width, height);
   const double bottom = 160, top = height - 140, middle = width / 2.0, medial = left_limb ? -1 : 1;
-  const View   views[] = {{"medial view", "cranial", Vector3(0, medial, 0), !left_limb, {20, bottom}, {middle - 10, top}},
-                          {"cranial view", "medial", Vector3(1, 0, 0), left_limb, {middle + 10, bottom}, {width - 20.0, top}}};
+  const View views[] = {{"medial view", "cranial", Vector3(0, medial, 0), !left_limb, {20, bottom}, {middle - 10, top}},
+                        {"cranial view", "medial", Vector3(1, 0, 0), left_limb, {middle + 10, bottom}, {width - 20.0, top}}};
   const Vector3 size = scene.high - scene.low;
-  const double  mm_per_pixel =
+  const double mm_per_pixel =
       std::max({size.z() / (top - bottom - 40), size.x() / (middle - 200), size.y() / (middle - 200), 1e-6});
   for (const View &view : views)
   {
@@ -129,7 +132,8 @@ void draw(const ConstructPicture &picture, const ConstructScene &scene, bool lef
 
 bool draw_construct(const ConstructPicture &picture, std::string *why)
 {
-  const auto fail = [&](const std::string &line) {
+  const auto fail = [&](const std::string &line)
+  {
     if (why)
       *why = line;
     return false;
@@ -138,7 +142,7 @@ bool draw_construct(const ConstructPicture &picture, std::string *why)
   if (!screen.ready())
     return fail(screen.problem());
   FieldData field;
-  bool      left_limb = false;
+  bool left_limb = false;
   try
   {
     field = read_vtu(picture.vtu, &left_limb);

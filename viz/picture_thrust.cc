@@ -15,8 +15,8 @@ constexpr int width = 1500, height = 950;
 
 struct Curve
 {
-  std::string           name;
-  std::vector<Pixel>    points; ///< plateau angle deg, thrust N; angle rising
+  std::string name;
+  std::vector<Pixel> points; ///< plateau angle deg, thrust N; angle rising
   std::optional<double> neutral_deg;
 };
 
@@ -34,11 +34,11 @@ std::optional<double> crossing(const std::vector<Pixel> &points)
 
 Curve read_curve(const JointRows &rows, const ThrustPicture &picture, const std::string &repair, const std::string &activity)
 {
-  Curve  curve{activity.empty() ? picture.load_set : activity, {}, {}};
+  Curve curve{activity.empty() ? picture.load_set : activity, {}, {}};
   RowKey key;
-  key.repair         = repair;
-  key.load_set       = picture.load_set;
-  key.activity       = activity;
+  key.repair = repair;
+  key.load_set = picture.load_set;
+  key.activity = activity;
   key.stance_percent = picture.stance_percent;
   for (const std::size_t r : rows.find(key, true))
   {
@@ -47,7 +47,7 @@ Curve read_curve(const JointRows &rows, const ThrustPicture &picture, const std:
       curve.points.emplace_back(*angle, *thrust);
   }
   const auto lower = [](const Pixel &a, const Pixel &b) { return a.x() < b.x(); };
-  const auto same  = [](const Pixel &a, const Pixel &b) { return b.x() - a.x() < 1e-6; };
+  const auto same = [](const Pixel &a, const Pixel &b) { return b.x() - a.x() < 1e-6; };
   std::stable_sort(curve.points.begin(), curve.points.end(), lower); // thrust is equal for intact and torn: one of them is drawn
   curve.points.erase(std::unique(curve.points.begin(), curve.points.end(), same), curve.points.end());
   curve.neutral_deg = crossing(curve.points);
@@ -57,8 +57,8 @@ Curve read_curve(const JointRows &rows, const ThrustPicture &picture, const std:
 std::vector<Curve> read_curves(const ThrustPicture &picture, std::string &repair)
 {
   const JointRows rows(picture.folder + "/joint.csv");
-  RowKey          levelled;
-  levelled.repair   = "levelling";
+  RowKey levelled;
+  levelled.repair = "levelling";
   levelled.load_set = picture.load_set;
   levelled.stance_percent = picture.stance_percent;
   if (repair.empty())
@@ -86,7 +86,7 @@ Axes make_axes(const std::vector<Curve> &curves)
   return Axes({150, 120}, {width - 400.0, height - 110.0}, x_min, x_max, y_min, y_max);
 }
 
-constexpr Dash   line_dash[]   = {Dash::solid, Dash::dashed, Dash::dash_dot, Dash::dotted};
+constexpr Dash line_dash[] = {Dash::solid, Dash::dashed, Dash::dash_dot, Dash::dotted};
 constexpr Marker line_marker[] = {Marker::circle, Marker::square, Marker::triangle, Marker::diamond};
 
 void draw_curve(Canvas &canvas, const Axes &axes, const Curve &curve, std::size_t i)
@@ -117,7 +117,7 @@ void draw_neutral(Canvas &canvas, const Axes &axes, const Curve &curve, std::siz
 void draw_legend(Canvas &canvas, const std::vector<Curve> &curves)
 {
   const double left = width - 370;
-  double       y    = height - 150;
+  double y = height - 150;
   for (std::size_t i = 0; i < curves.size(); ++i, y -= 92)
   {
     canvas.line({{left, y}, {left + 90, y}}, line_colours[i % 4], 3.5, line_dash[i % 4]);
@@ -135,7 +135,7 @@ void draw_legend(Canvas &canvas, const std::vector<Curve> &curves)
 
 void draw(const ThrustPicture &picture, const std::vector<Curve> &curves, const std::string &repair)
 {
-  Canvas     canvas(width, height);
+  Canvas canvas(width, height);
   const Axes axes = make_axes(curves);
   axes.draw(canvas, repair == "none" ? "native plateau angle, degrees" : "plateau angle after levelling, degrees",
             "thrust, N  (above zero: drives the tibia cranially)");
@@ -146,8 +146,9 @@ void draw(const ThrustPicture &picture, const std::vector<Curve> &curves, const 
     draw_neutral(canvas, axes, curves[i], i);
   draw_legend(canvas, curves);
   canvas.text({width / 2.0, height - 18.0}, picture.title, {28, ink, AlignX::centre, AlignY::top, true});
-  const std::string loads = picture.load_set == "stance" ? fmt::format("load set stance, {:g} % of stance", picture.stance_percent)
-                                                         : "load set " + picture.load_set;
+  const std::string loads = picture.load_set == "stance"
+                                ? fmt::format("load set stance, {:g} % of stance", picture.stance_percent)
+                                : "load set " + picture.load_set;
   canvas.text({width / 2.0, height - 62.0}, loads, {20, ink, AlignX::centre, AlignY::top});
   canvas.save(picture.png);
 }
@@ -155,7 +156,8 @@ void draw(const ThrustPicture &picture, const std::vector<Curve> &curves, const 
 
 bool draw_thrust(const ThrustPicture &picture, std::string *why)
 {
-  const auto fail = [&](const std::string &line) {
+  const auto fail = [&](const std::string &line)
+  {
     if (why)
       *why = line;
     return false;
@@ -164,7 +166,7 @@ bool draw_thrust(const ThrustPicture &picture, std::string *why)
   if (!screen.ready())
     return fail(screen.problem());
   std::vector<Curve> curves;
-  std::string        repair = picture.repair;
+  std::string repair = picture.repair;
   try
   {
     curves = read_curves(picture, repair);

@@ -20,10 +20,10 @@ std::string find_program(const std::string &name)
   std::string rest = path ? path : "/usr/bin:/bin";
   while (!rest.empty())
   {
-    const auto        colon  = rest.find(':');
+    const auto colon = rest.find(':');
     const std::string folder = rest.substr(0, colon);
-    rest                     = colon == std::string::npos ? "" : rest.substr(colon + 1);
-    const std::string file   = folder + "/" + name;
+    rest = colon == std::string::npos ? "" : rest.substr(colon + 1);
+    const std::string file = folder + "/" + name;
     if (!folder.empty() && access(file.c_str(), X_OK) == 0)
       return file;
   }
@@ -36,19 +36,19 @@ bool can_draw(const std::string &display)
   void *x11 = dlopen("libX11.so.6", RTLD_LAZY), *gl = dlopen("libGL.so.1", RTLD_LAZY);
   if (!x11 || !gl)
     return false;
-  auto open    = reinterpret_cast<void *(*)(const char *)>(dlsym(x11, "XOpenDisplay"));
-  auto close   = reinterpret_cast<int (*)(void *)>(dlsym(x11, "XCloseDisplay"));
+  auto open = reinterpret_cast<void *(*)(const char *)>(dlsym(x11, "XOpenDisplay"));
+  auto close = reinterpret_cast<int (*)(void *)>(dlsym(x11, "XCloseDisplay"));
   auto release = reinterpret_cast<int (*)(void *)>(dlsym(x11, "XFree"));
   auto has_glx = reinterpret_cast<int (*)(void *, int *, int *)>(dlsym(gl, "glXQueryExtension"));
-  auto choose  = reinterpret_cast<void *(*)(void *, int, const int *, int *)>(dlsym(gl, "glXChooseFBConfig"));
+  auto choose = reinterpret_cast<void *(*)(void *, int, const int *, int *)>(dlsym(gl, "glXChooseFBConfig"));
   if (!open || !close || !release || !has_glx || !choose)
     return false;
   void *connection = open(display.c_str());
   if (!connection)
     return false;
-  int       error = 0, event = 0, found = 0;
+  int error = 0, event = 0, found = 0;
   const int wanted[] = {8, 8, 9, 8, 10, 8, 12, 16, 5, 1, 0}; // GLX: red, green, blue 8 bits, depth 16 bits, double buffer
-  void     *configs  = has_glx(connection, &error, &event) ? choose(connection, 0, wanted, &found) : nullptr;
+  void *configs = has_glx(connection, &error, &event) ? choose(connection, 0, wanted, &found) : nullptr;
   if (configs)
     release(configs);
   close(connection);
@@ -59,7 +59,7 @@ bool can_draw(const std::string &display)
 std::string read_line(int file, int timeout_ms)
 {
   std::string line;
-  pollfd      wait{file, POLLIN, 0};
+  pollfd wait{file, POLLIN, 0};
   for (char c = 0; poll(&wait, 1, timeout_ms) == 1 && read(file, &c, 1) == 1 && c != '\n';)
     line += c;
   return line;
@@ -68,16 +68,16 @@ std::string read_line(int file, int timeout_ms)
 
 struct VirtualScreen::Server
 {
-  pid_t       pid = -1;
-  bool        ready = false, changed = false;
+  pid_t pid = -1;
+  bool ready = false, changed = false;
   std::string problem, old_display;
-  bool        had_display = false;
+  bool had_display = false;
 
   Server()
   {
     const char *user = std::getenv("DISPLAY");
-    had_display      = user != nullptr;
-    old_display      = user ? user : "";
+    had_display = user != nullptr;
+    old_display = user ? user : "";
     const std::string program = find_program("Xvfb");
     const std::string display = program.empty() ? "" : start(program);
     if (!display.empty() && can_draw(display))
@@ -110,8 +110,8 @@ struct VirtualScreen::Server
     if (pipe2(pipe_ends, O_CLOEXEC) != 0)
       return "";
     const std::string number = std::to_string(pipe_ends[1]);
-    const char *arguments[]  = {"Xvfb", "-displayfd", number.c_str(), "-screen", "0", "640x480x24", "-nolisten", "tcp", nullptr};
-    pid                      = fork();
+    const char *arguments[] = {"Xvfb", "-displayfd", number.c_str(), "-screen", "0", "640x480x24", "-nolisten", "tcp", nullptr};
+    pid = fork();
     if (pid == 0)
     {
       setpgid(0, 0);
@@ -162,6 +162,6 @@ VirtualScreen::VirtualScreen()
 }
 VirtualScreen::~VirtualScreen() = default;
 
-bool               VirtualScreen::ready() const { return server_->ready; }
+bool VirtualScreen::ready() const { return server_->ready; }
 const std::string &VirtualScreen::problem() const { return server_->problem; }
 } // namespace stifle::viz

@@ -14,7 +14,7 @@ public:
   VirtualScreen();
   ~VirtualScreen();
 
-  bool               ready() const;
+  bool ready() const;
   const std::string &problem() const; ///< one line for the user when not ready
 
 private:

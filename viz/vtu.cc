@@ -81,11 +81,20 @@ std::string xml_text(const std::string &text)
   for (const char c : text)
     switch (c)
     {
-    case '&': escaped += "&amp;"; break;
-    case '<': escaped += "&lt;"; break;
-    case '>': escaped += "&gt;"; break;
-    case '"': escaped += "&quot;"; break;
-    default: escaped += c;
+    case '&':
+      escaped += "&amp;";
+      break;
+    case '<':
+      escaped += "&lt;";
+      break;
+    case '>':
+      escaped += "&gt;";
+      break;
+    case '"':
+      escaped += "&quot;";
+      break;
+    default:
+      escaped += c;
     }
   return escaped;
 }
@@ -94,13 +103,13 @@ std::string xml_text(const std::string &text)
 void write_vtu(const std::string &path, const FieldData &field, bool mirrored)
 {
   check_field(field);
-  auto                   grid = make_grid(mirrored ? mirror(field) : field);
+  auto grid = make_grid(mirrored ? mirror(field) : field);
   vtkNew<vtkStringArray> limb;
   limb->SetName("limb");
   limb->InsertNextValue(mirrored ? "left" : "right");
   grid->GetFieldData()->AddArray(limb);
 
-  const std::string                    part = path + ".part";
+  const std::string part = path + ".part";
   vtkNew<vtkXMLUnstructuredGridWriter> writer;
   writer->SetFileName(part.c_str());
   writer->SetInputData(grid);
@@ -121,22 +130,22 @@ FieldData read_vtu(const std::string &path, bool *mirrored)
   reader->SetFileName(path.c_str());
   reader->Update();
   vtkUnstructuredGrid &grid = *reader->GetOutput();
-  const vtkIdType      n = grid.GetNumberOfPoints(), m = grid.GetNumberOfCells();
+  const vtkIdType n = grid.GetNumberOfPoints(), m = grid.GetNumberOfCells();
 
   FieldData field;
-  field.points_mm       = read_vectors(*grid.GetPoints()->GetData());
+  field.points_mm = read_vectors(*grid.GetPoints()->GetData());
   read_cells(grid, path, field);
   read_names(grid, field, mirrored);
-  auto &points          = *grid.GetPointData();
-  auto &cells           = *grid.GetCellData();
+  auto &points = *grid.GetPointData();
+  auto &cells = *grid.GetCellData();
   field.displacement_mm = read_vectors(array_of(points, "displacement_mm", 3, n, path));
-  field.force_n         = read_vectors(array_of(points, "force_n", 3, n, path));
-  field.von_mises_mpa   = read_numbers<double>(array_of(points, "von_mises_mpa", 1, n, path));
-  field.node            = read_numbers<int>(array_of(points, "node", 1, n, path));
-  field.part            = read_numbers<int>(array_of(cells, "part", 1, m, path));
-  field.modulus_mpa     = read_numbers<double>(array_of(cells, "modulus_mpa", 1, m, path));
-  field.poisson_ratio   = read_numbers<double>(array_of(cells, "poisson_ratio", 1, m, path));
-  auto &stress          = array_of(points, "stress_mpa", 6, n, path);
+  field.force_n = read_vectors(array_of(points, "force_n", 3, n, path));
+  field.von_mises_mpa = read_numbers<double>(array_of(points, "von_mises_mpa", 1, n, path));
+  field.node = read_numbers<int>(array_of(points, "node", 1, n, path));
+  field.part = read_numbers<int>(array_of(cells, "part", 1, m, path));
+  field.modulus_mpa = read_numbers<double>(array_of(cells, "modulus_mpa", 1, m, path));
+  field.poisson_ratio = read_numbers<double>(array_of(cells, "poisson_ratio", 1, m, path));
+  auto &stress = array_of(points, "stress_mpa", 6, n, path);
   field.stress_mpa.resize(static_cast<std::size_t>(n));
   for (vtkIdType i = 0; i < n; ++i)
     stress.GetTuple(i, field.stress_mpa[static_cast<std::size_t>(i)].data());
@@ -146,13 +155,14 @@ FieldData read_vtu(const std::string &path, bool *mirrored)
 
 void write_pvd(const std::string &path, const std::vector<PvdEntry> &entries)
 {
-  std::string text = "<?xml version=\"1.0\"?>\n<VTKFile type=\"Collection\" version=\"0.1\" byte_order=\"LittleEndian\">\n<Collection>\n";
+  std::string text =
+      "<?xml version=\"1.0\"?>\n<VTKFile type=\"Collection\" version=\"0.1\" byte_order=\"LittleEndian\">\n<Collection>\n";
   for (const PvdEntry &e : entries)
-    text += fmt::format("<DataSet timestep=\"{}\" group=\"{}\" name=\"{}\" part=\"0\" file=\"{}\"/>\n", e.timestep, xml_text(e.group),
-                        xml_text(e.name), xml_text(e.file));
+    text += fmt::format("<DataSet timestep=\"{}\" group=\"{}\" name=\"{}\" part=\"0\" file=\"{}\"/>\n", e.timestep,
+                        xml_text(e.group), xml_text(e.name), xml_text(e.file));
   text += "</Collection>\n</VTKFile>\n";
   const std::string part = path + ".part";
-  std::ofstream     stream(part, std::ios::binary);
+  std::ofstream stream(part, std::ios::binary);
   stream << text;
   stream.close();
   if (!stream)

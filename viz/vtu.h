@@ -17,9 +17,9 @@ FieldData read_vtu(const std::string &path, bool *mirrored = nullptr);
 
 struct PvdEntry
 {
-  std::string file;         ///< relative to the folder of the PVD
-  double      timestep = 0; ///< ParaView's slider: the number of the state
-  std::string name;         ///< what the state is, in words: "15 deg, week 0, walk, 50 %"
+  std::string file;    ///< relative to the folder of the PVD
+  double timestep = 0; ///< ParaView's slider: the number of the state
+  std::string name;    ///< what the state is, in words: "15 deg, week 0, walk, 50 %"
   std::string group;
 };
 void write_pvd(const std::string &path, const std::vector<PvdEntry> &entries);

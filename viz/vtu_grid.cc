@@ -127,7 +127,7 @@ void check_field(const FieldData &f)
 
 vtkSmartPointer<vtkUnstructuredGrid> make_grid(const FieldData &field)
 {
-  auto              grid = vtkSmartPointer<vtkUnstructuredGrid>::New();
+  auto grid = vtkSmartPointer<vtkUnstructuredGrid>::New();
   vtkNew<vtkPoints> points;
   points->SetDataTypeToDouble();
   points->SetNumberOfPoints(static_cast<vtkIdType>(field.points_mm.size()));

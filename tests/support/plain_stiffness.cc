@@ -25,12 +25,12 @@ std::array<Vector3, 10> shape_gradients(const std::array<Vector3, 4> &g, const s
 std::array<Vector3, 10> cell_forces(const stifle::FieldData &field, std::size_t cell)
 {
   const auto &ids = field.cells[cell];
-  Matrix3     edges; // rows: corner i minus corner 0, so that edges * grad L_i = e_i
+  Matrix3 edges; // rows: corner i minus corner 0, so that edges * grad L_i = e_i
   for (int i = 0; i < 3; ++i)
     edges.row(i) = (field.points_mm[ids[i + 1]] - field.points_mm[ids[0]]).transpose();
   const Matrix3 inverse = edges.inverse();
-  const std::array<Vector3, 4> g{{Vector3(-inverse.rowwise().sum()), Vector3(inverse.col(0)), Vector3(inverse.col(1)),
-                                 Vector3(inverse.col(2))}};
+  const std::array<Vector3, 4> g{
+      {Vector3(-inverse.rowwise().sum()), Vector3(inverse.col(0)), Vector3(inverse.col(1)), Vector3(inverse.col(2))}};
   const double weight = edges.determinant() / 6 / 4; // four points of equal weight
   const double nu = field.poisson_ratio[cell], mu = field.modulus_mpa[cell] / (2 * (1 + nu));
   const double lambda = 2 * mu * nu / (1 - 2 * nu);
@@ -41,9 +41,9 @@ std::array<Vector3, 10> cell_forces(const stifle::FieldData &field, std::size_t 
   for (int q = 0; q < 4; ++q)
   {
     std::array<double, 4> l{{b, b, b, b}};
-    l[q]         = a;
+    l[q] = a;
     const auto n = shape_gradients(g, l);
-    Matrix3    slope = Matrix3::Zero();
+    Matrix3 slope = Matrix3::Zero();
     for (int i = 0; i < 10; ++i)
       slope += field.displacement_mm[ids[i]] * n[i].transpose();
     const Matrix3 strain = (slope + slope.transpose()) / 2;
@@ -57,7 +57,7 @@ std::array<Vector3, 10> cell_forces(const stifle::FieldData &field, std::size_t 
 double worst_unbalanced(const stifle::FieldData &field)
 {
   std::map<int, Vector3> rest;
-  double                 largest = 0, worst = 0;
+  double largest = 0, worst = 0;
   for (std::size_t p = 0; p < field.points_mm.size(); ++p)
   {
     auto &sum = rest.emplace(field.node[p], Vector3::Zero()).first->second;

@@ -8,9 +8,9 @@ using stifle::Vector3;
 
 namespace
 {
-constexpr int    nx = 2, ny = 2, nz = 6;
+constexpr int nx = 2, ny = 2, nz = 6;
 constexpr double size_x = 3, size_y = 2, size_z = 12, modulus = 200000, poisson = 0.3, tension = 100;
-constexpr int    edge[6][2] = {{0, 1}, {1, 2}, {0, 2}, {0, 3}, {1, 3}, {2, 3}};
+constexpr int edge[6][2] = {{0, 1}, {1, 2}, {0, 2}, {0, 3}, {1, 3}, {2, 3}};
 
 /// Points get an id per (place on the half-step lattice, part); nodes an id per place.
 class Builder
@@ -28,12 +28,12 @@ public:
 
 private:
   std::map<std::pair<std::array<int, 3>, int>, unsigned> points_;
-  std::map<std::array<int, 3>, int>                      nodes_;
+  std::map<std::array<int, 3>, int> nodes_;
 
   void add_point(std::array<int, 3> at)
   {
     const Vector3 x(at[0] * size_x / (2 * nx), at[1] * size_y / (2 * ny), at[2] * size_z / (2 * nz));
-    const double  strain = tension / modulus;
+    const double strain = tension / modulus;
     field.points_mm.push_back(x);
     field.node.push_back(nodes_.emplace(at, int(nodes_.size())).first->second);
     field.displacement_mm.emplace_back(-poisson * strain * x.x(), -poisson * strain * x.y(), strain * x.z());
@@ -51,7 +51,7 @@ void add_cell(Builder &bar, const std::array<std::array<int, 3>, 4> &corner, int
   for (int e = 0; e < 6; ++e)
   {
     const auto &a = corner[edge[e][0]], &b = corner[edge[e][1]];
-    ids[4 + e]    = bar.point({{(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2}}, part);
+    ids[4 + e] = bar.point({{(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2}}, part);
   }
   bar.field.cells.push_back(ids);
   bar.field.part.push_back(part);
@@ -112,7 +112,8 @@ double smallest_volume_mm3(const FieldData &field)
   for (const auto &c : field.cells)
   {
     const Vector3 &a = field.points_mm[c[0]];
-    smallest = std::min(smallest, (field.points_mm[c[1]] - a).cross(field.points_mm[c[2]] - a).dot(field.points_mm[c[3]] - a) / 6);
+    smallest =
+        std::min(smallest, (field.points_mm[c[1]] - a).cross(field.points_mm[c[2]] - a).dot(field.points_mm[c[3]] - a) / 6);
   }
   return smallest;
 }

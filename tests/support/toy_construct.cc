@@ -9,13 +9,13 @@ namespace
 /// A bar of 3 x 2 x 12 mm moved into the box low..low + size.
 void add_box(FieldData &all, const std::string &part, const Vector3 &low, const Vector3 &size)
 {
-  const FieldData bar    = tension_bar();
-  const unsigned  offset = unsigned(all.points_mm.size());
-  const int       first  = all.node.empty() ? 0 : all.node.back() + 1000;
+  const FieldData bar = tension_bar();
+  const unsigned offset = unsigned(all.points_mm.size());
+  const int first = all.node.empty() ? 0 : all.node.back() + 1000;
   for (std::size_t i = 0; i < bar.points_mm.size(); ++i)
   {
     const Vector3 x = low + Vector3(bar.points_mm[i].cwiseQuotient(Vector3(3, 2, 12)).cwiseProduct(size));
-    const double  s = (x.z() + 160) / 160;
+    const double s = (x.z() + 160) / 160;
     all.points_mm.push_back(x);
     all.node.push_back(first + bar.node[i]);
     all.displacement_mm.emplace_back(0.3 * s * s, 0.1 * s, -0.05 * s);

@@ -33,16 +33,17 @@ void write_joint_csv()
   for (int angle = -5; angle <= 25; ++angle)
     for (const char *ligament : {"intact", "torn"})
       for (const auto &[activity, neutral] : activities)
-        file << fmt::format("{0},{0},{1},{2},stance,{3},50,135,{4},{5},{6},520\n", angle, ligament, angle == 25 ? "none" : "levelling",
-                            activity, 400 * std::sin((angle - neutral) * pi / 180), ligament[0] == 'i' ? 80 : 0,
-                            ligament[0] == 'i' ? 0.5 : 7);
+        file << fmt::format("{0},{0},{1},{2},stance,{3},50,135,{4},{5},{6},520\n", angle, ligament,
+                            angle == 25 ? "none" : "levelling", activity, 400 * std::sin((angle - neutral) * pi / 180),
+                            ligament[0] == 'i' ? 80 : 0, ligament[0] == 'i' ? 0.5 : 7);
 }
 
 void write_pose_csv()
 {
   std::ofstream file(folder() + "/joint_pose.csv");
   file << key_columns << ",point,x_mm,y_mm,z_mm,fx_n,fy_n,fz_n\n";
-  const auto write = [&](int angle, const char *repair) {
+  const auto write = [&](int angle, const char *repair)
+  {
     const std::string key = fmt::format("{0},{0},torn,{1},stance,walk,50", angle, repair);
     file << key << ",contact_medial,-1,10,0,50,0,-220\n" << key << ",contact_lateral,-1,-10,0,50,0,-220\n";
     file << key << ",patellar_tendon,31,0,-14,30,0,300\n" << key << ",patella,35,0,26,,,\n";
@@ -63,7 +64,7 @@ TEST(JointRowsOfAFile, AreFoundByTheirKey)
   write_joint_csv();
   write_pose_csv();
   const JointRows rows(folder() + "/joint.csv");
-  const auto      found = rows.find(walk("levelling", 6));
+  const auto found = rows.find(walk("levelling", 6));
   ASSERT_EQ(found.size(), 1u);
   EXPECT_NEAR(*rows.number(found[0], "thrust_n"), 400 * std::sin(-3 * pi / 180), 1e-3); // by construction
   const auto points = pose_points(JointRows(folder() + "/joint_pose.csv"), walk("levelling", 6));
@@ -79,7 +80,7 @@ TEST(ThrustPictures, ShowTheCurves)
   write_joint_csv();
   ThrustPicture picture;
   picture.folder = folder();
-  picture.png    = folder() + "/thrust.png";
+  picture.png = folder() + "/thrust.png";
   std::string why;
   ASSERT_TRUE(draw_thrust(picture, &why)) << why;
   const Looks seen = looks(picture.png);
@@ -100,7 +101,7 @@ TEST(ThrustPictures, TellWhatIsMissing)
   EXPECT_FALSE(draw_thrust(picture, &why));
   EXPECT_NE(why.find("joint.csv"), std::string::npos);
   write_joint_csv();
-  picture.folder   = folder();
+  picture.folder = folder();
   picture.load_set = "press";
   EXPECT_FALSE(draw_thrust(picture, &why));
   EXPECT_NE(why.find("press"), std::string::npos);
@@ -115,10 +116,10 @@ TEST(JointPictures, ShowTheForcesBeforeAndAfter)
   write_pose_csv();
   JointPicture picture;
   picture.folder = folder();
-  picture.png    = folder() + "/joint.png";
-  picture.title  = "Walk, 50 % of stance, cranial cruciate ligament torn";
+  picture.png = folder() + "/joint.png";
+  picture.title = "Walk, 50 % of stance, cranial cruciate ligament torn";
   picture.before = walk("none", 25);
-  picture.after  = walk("levelling", 6);
+  picture.after = walk("levelling", 6);
   std::string why;
   ASSERT_TRUE(draw_joint(picture, &why)) << why;
   const Looks seen = looks(picture.png);

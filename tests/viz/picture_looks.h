@@ -9,9 +9,9 @@
 
 struct Looks
 {
-  int         width = 0, height = 0;
+  int width = 0, height = 0;
   std::size_t colours = 0;
-  double      white = 0, tinted = 0; ///< parts of all pixels: pure white; neither white, grey nor black
+  double white = 0, tinted = 0; ///< parts of all pixels: pure white; neither white, grey nor black
 };
 
 inline Looks looks(const std::string &path)
@@ -19,15 +19,15 @@ inline Looks looks(const std::string &path)
   vtkNew<vtkPNGReader> reader;
   reader->SetFileName(path.c_str());
   reader->Update();
-  vtkImageData      &image = *reader->GetOutput();
-  const int         *size  = image.GetDimensions();
+  vtkImageData &image = *reader->GetOutput();
+  const int *size = image.GetDimensions();
   std::set<unsigned> colours;
-  Looks              found;
+  Looks found;
   found.width = size[0], found.height = size[1];
   for (int y = 0; y < size[1]; ++y)
     for (int x = 0; x < size[0]; ++x)
     {
-      const auto    *p     = static_cast<unsigned char *>(image.GetScalarPointer(x, y, 0));
+      const auto *p = static_cast<unsigned char *>(image.GetScalarPointer(x, y, 0));
       const unsigned value = unsigned(p[0]) << 16 | unsigned(p[1]) << 8 | p[2];
       colours.insert(value);
       found.white += value == 0xffffff;

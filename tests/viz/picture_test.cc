@@ -16,9 +16,9 @@ namespace
 {
 std::string place(const std::string &name) { return (std::filesystem::temp_directory_path() / ("stifle_viz_" + name)).string(); }
 
-#define NEEDS_A_SCREEN                                                                                                              \
-  VirtualScreen screen;                                                                                                             \
-  if (!screen.ready())                                                                                                              \
+#define NEEDS_A_SCREEN                                                                                                           \
+  VirtualScreen screen;                                                                                                          \
+  if (!screen.ready())                                                                                                           \
   GTEST_SKIP() << screen.problem()
 
 } // namespace
@@ -43,7 +43,9 @@ TEST(ConstructPictures, ShowTheStressedPlate)
   write_vtu(place("toy.vtu"), toy_construct());
   std::filesystem::remove(place("toy.png"));
   std::string why;
-  ASSERT_TRUE(draw_construct({place("toy.vtu"), place("toy.png"), "Toy construct: plateau levelled to 6\u00b0, week 0, walk, 50 % of stance"}, &why)) << why;
+  ASSERT_TRUE(draw_construct(
+      {place("toy.vtu"), place("toy.png"), "Toy construct: plateau levelled to 6\u00b0, week 0, walk, 50 % of stance"}, &why))
+      << why;
   const Looks seen = looks(place("toy.png"));
   EXPECT_GE(seen.width, 1000);
   EXPECT_GE(seen.height, 800);
@@ -91,9 +93,9 @@ TEST(ConstructPictures, AreSkippedWithoutAScreen)
 // Requirement: the hidden screen ends with its last user, and DISPLAY is as it was.
 TEST(VirtualScreens, EndWithTheirLastUser)
 {
-  const char       *before = std::getenv("DISPLAY");
-  const std::string old    = before ? before : "none";
-  std::string       used;
+  const char *before = std::getenv("DISPLAY");
+  const std::string old = before ? before : "none";
+  std::string used;
   {
     NEEDS_A_SCREEN;
     VirtualScreen second; // shares the first
@@ -102,6 +104,8 @@ TEST(VirtualScreens, EndWithTheirLastUser)
   }
   const char *after = std::getenv("DISPLAY");
   EXPECT_EQ(after ? after : "none", old);
-  if (used != old) {
-    EXPECT_FALSE(std::filesystem::exists("/tmp/.X" + used.substr(1) + "-lock")); }
+  if (used != old)
+  {
+    EXPECT_FALSE(std::filesystem::exists("/tmp/.X" + used.substr(1) + "-lock"));
+  }
 }

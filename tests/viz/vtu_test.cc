@@ -30,11 +30,11 @@ FieldData uneven_bar()
   FieldData field = tension_bar();
   for (std::size_t i = 0; i < field.points_mm.size(); ++i)
   {
-    const double t           = 1 + 1e-3 * double(i);
+    const double t = 1 + 1e-3 * double(i);
     field.displacement_mm[i] = Vector3(0.1, 0.2, 0.3) * t;
-    field.force_n[i]         = Vector3(-1, 2, -3) / t;
-    field.stress_mpa[i]      = {{1 * t, 2 * t, 3 * t, 4 * t, 5 * t, 6 * t}};
-    field.von_mises_mpa[i]   = 7 * t;
+    field.force_n[i] = Vector3(-1, 2, -3) / t;
+    field.stress_mpa[i] = {{1 * t, 2 * t, 3 * t, 4 * t, 5 * t, 6 * t}};
+    field.von_mises_mpa[i] = 7 * t;
   }
   return field;
 }
@@ -55,8 +55,8 @@ TEST(Vtu, KeepsEveryValue)
 {
   const FieldData wrote = uneven_bar();
   write_vtu(place("round.vtu"), wrote);
-  bool            mirrored = true;
-  const FieldData read     = read_vtu(place("round.vtu"), &mirrored);
+  bool mirrored = true;
+  const FieldData read = read_vtu(place("round.vtu"), &mirrored);
   EXPECT_FALSE(mirrored);
   EXPECT_LT(largest_difference(read.points_mm, wrote.points_mm), 1e-12);
   EXPECT_LT(largest_difference(read.displacement_mm, wrote.displacement_mm), 1e-12);
@@ -79,7 +79,7 @@ TEST(Vtu, CarriesTheArraysOfTheContract)
   reader->SetFileName(place("contract.vtu").c_str());
   reader->Update();
   auto &points = *reader->GetOutput()->GetPointData();
-  auto &cells  = *reader->GetOutput()->GetCellData();
+  auto &cells = *reader->GetOutput()->GetCellData();
   const std::pair<const char *, int> point_arrays[] = {
       {"displacement_mm", 3}, {"force_n", 3}, {"von_mises_mpa", 1}, {"stress_mpa", 6}, {"node", 1}};
   for (const auto &[name, components] : point_arrays)
@@ -126,8 +126,8 @@ TEST(Vtu, MirrorsALeftLimb)
 {
   const FieldData right = uneven_bar();
   write_vtu(place("left.vtu"), right, true);
-  bool            mirrored = false;
-  const FieldData left     = read_vtu(place("left.vtu"), &mirrored);
+  bool mirrored = false;
+  const FieldData left = read_vtu(place("left.vtu"), &mirrored);
   EXPECT_TRUE(mirrored);
   for (std::size_t i : {std::size_t(0), std::size_t(7), right.points_mm.size() - 1})
   {
