@@ -16,8 +16,8 @@ NodeGraph make_graph(std::size_t n_nodes, const std::vector<NodeTarget> &targets
     for (const unsigned node : elements[e])
     {
       expanded[e].push_back(targets[node].first);
-      if (targets[node].second >= 0)
-        expanded[e].push_back(static_cast<unsigned>(targets[node].second));
+      for (const NodeTarget::Term &term : targets[node].more)
+        expanded[e].push_back(term.node);
     }
     std::sort(expanded[e].begin(), expanded[e].end());
     expanded[e].erase(std::unique(expanded[e].begin(), expanded[e].end()), expanded[e].end());
@@ -88,12 +88,14 @@ void BlockMatrix::add(const unsigned *nodes, int n, const double *matrix)
       const NodeTarget &ti    = targets_[nodes[i]];
       const Matrix3     block = m.block<3, 3>(3 * i, 3 * j);
       add_block(ti.first, tj.first, block);
-      if (ti.second >= 0)
-        add_block(ti.second, tj.first, ti.rotation.transpose() * block);
-      if (tj.second >= 0)
-        add_block(ti.first, tj.second, block * tj.rotation);
-      if (ti.second >= 0 && tj.second >= 0)
-        add_block(ti.second, tj.second, ti.rotation.transpose() * block * tj.rotation);
+      for (const NodeTarget::Term &row : ti.more)
+        add_block(row.node, tj.first, row.matrix.transpose() * block);
+      for (const NodeTarget::Term &column : tj.more)
+      {
+        add_block(ti.first, column.node, block * column.matrix);
+        for (const NodeTarget::Term &row : ti.more)
+          add_block(row.node, column.node, row.matrix.transpose() * block * column.matrix);
+      }
     }
   }
 }

@@ -1,5 +1,5 @@
 // solver/block_matrix.h - sparse matrix of 3 x 3 node blocks, assembled straight into compressed columns; node orderings
-//   A node may be replaced: u_node = u_first + rotation * u_second (tie: no second). Element matrices are transformed on entry.
+//   A node may be replaced: u_node = u_first + sum of matrix * u_slot (a tie has no sum). Element matrices are transformed on entry.
 #pragma once
 #include "solver/elasticity.h"
 
@@ -8,9 +8,13 @@ namespace stifle::solver
 /// What a node's displacement is made of. By default itself.
 struct NodeTarget
 {
-  unsigned first  = 0;
-  long     second = -1; ///< its three unknowns enter through `rotation`
-  Matrix3  rotation = Matrix3::Identity();
+  struct Term
+  {
+    unsigned node;
+    Matrix3  matrix;
+  };
+  unsigned          first = 0;  ///< enters with the identity
+  std::vector<Term> more;       ///< the three unknowns in these slots enter through their matrices
 };
 
 using NodeGraph = std::vector<std::vector<unsigned>>; ///< neighbours of each node with itself, sorted

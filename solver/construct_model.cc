@@ -59,7 +59,7 @@ struct ConstructModel::Implementation
   Patch                      talar;
   std::vector<PointForce>    last_forces;
   Vector                     displacement, nodal_force, w;
-  bool                       warm = false;
+  bool                       warm = false, cut_force_missing = false;
   RecoveredStress            stress;
 
   Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
@@ -72,7 +72,7 @@ struct ConstructModel::Implementation
   Vector applied_force(const std::vector<PointForce> &forces, ConstructState &state) const;
   Vector close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state);
   void   remove_rigid_motion();
-  void   add_cut_force(const Vector &q, Vector &nodal) const;
+  void   add_cut_force();
   void   fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q, ConstructState &state) const;
 };
 
@@ -137,14 +137,24 @@ void ConstructModel::Implementation::remove_rigid_motion()
     displacement.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(elasticity.nodes()[i] - talar.centre);
 }
 
-void ConstructModel::Implementation::add_cut_force(const Vector &q, Vector &nodal) const
+// The jump is linear in a face, so the law fixes the cut's forces only against linear jumps. The nodal force is what the
+// distal elements need beyond their other loads, and opposite on the proximal side.
+void ConstructModel::Implementation::add_cut_force()
 {
-  for (std::size_t p = 0; p < cut.n_pairs(); ++p)
-  {
-    const Vector3 f = cut.pairs()[p].frame * q.segment<3>(3 * p);
-    nodal.segment<3>(3 * cut.pairs()[p].proximal) += f;
-    nodal.segment<3>(3 * cut.pairs()[p].distal) -= f;
-  }
+  if (!cut_force_missing)
+    return;
+  cut_force_missing = false;
+  Vector internal   = Vector::Zero(nodal_force.size());
+  elasticity.add_internal_force(displacement, internal);
+  const auto transfer = [&](unsigned proximal, unsigned distal) {
+    const Vector3 f = internal.segment<3>(3 * distal) - nodal_force.segment<3>(3 * distal);
+    nodal_force.segment<3>(3 * distal) += f;
+    nodal_force.segment<3>(3 * proximal) -= f;
+  };
+  for (const CutFaces::Pair &pair : cut.pairs())
+    transfer(pair.proximal, pair.distal);
+  for (const CutFaces::Middle &middle : cut.middles())
+    transfer(middle.proximal, middle.distal);
 }
 
 void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q,
@@ -178,7 +188,11 @@ ConstructModel::~ConstructModel() = default;
 std::size_t ConstructModel::n_dofs() const { return 3 * impl_->elasticity.n_nodes(); }
 const std::vector<ConstructModel::Timing> &ConstructModel::timing() const { return impl_->system.timing(); }
 const Vector                              &ConstructModel::displacement() const { return impl_->displacement; }
-const Vector                              &ConstructModel::nodal_force() const { return impl_->nodal_force; }
+const Vector                              &ConstructModel::nodal_force() const 
+{
+  impl_->add_cut_force();
+  return impl_->nodal_force;
+}
 const Elasticity                          &ConstructModel::elasticity() const { return impl_->elasticity; }
 
 ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, const CutLaw &law)
@@ -195,7 +209,7 @@ ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, cons
   Vector threads = Vector::Zero(m.nodal_force.size());
   m.system.add_thread_force(m.displacement, threads);
   m.nodal_force += threads;
-  m.add_cut_force(q, m.nodal_force);
+  m.cut_force_missing = true;
   m.stress      = recover_stress(m.elasticity, m.displacement);
   state.peaks   = m.peaks.rows(m.stress, m.displacement);
   state.screws  = screw_results(m.construct, m.elasticity, threads);
@@ -205,9 +219,10 @@ ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, cons
 
 FieldData ConstructModel::field() const
 {
-  const Implementation &m = *impl_;
+  Implementation &m = *impl_;
   if (m.displacement.size() == 0)
     throw Error("construct: no state has been solved yet");
+  m.add_cut_force();
   FieldData         field;
   std::vector<char> seen(m.elasticity.n_nodes(), 0);
   for (std::size_t e = 0; e < m.stress.node.size(); ++e)

@@ -86,9 +86,14 @@ std::vector<NodeTarget> ConstructSystem::make_targets() const
     targets[i].first = static_cast<unsigned>(i);
   for (const CutFaces::Pair &pair : cut_.pairs())
   {
-    targets[pair.distal].first    = pair.proximal;
-    targets[pair.distal].second   = pair.distal; // its slot holds w
-    targets[pair.distal].rotation = pair.frame;
+    targets[pair.distal].first = pair.proximal;
+    targets[pair.distal].more  = {{pair.distal, pair.frame}}; // its slot holds w
+  }
+  for (const CutFaces::Middle &middle : cut_.middles())
+  {
+    targets[middle.distal].first = middle.proximal;
+    for (const unsigned end : middle.ends)
+      targets[middle.distal].more.push_back({cut_.pairs()[end].distal, 0.5 * cut_.pairs()[end].frame});
   }
   if (bonded_threads_)
     for (const ThreadFace &t : threads_)
@@ -150,8 +155,8 @@ void ConstructSystem::factor(BlockMatrix &matrix)
   for (const NodeTarget &t : targets_)
   {
     used[t.first] = 1;
-    if (t.second >= 0)
-      used[t.second] = 1;
+    for (const NodeTarget::Term &term : t.more)
+      used[term.node] = 1;
   }
   interior = used;
   for (const auto &pair : cut_.pairs())
@@ -160,7 +165,7 @@ void ConstructSystem::factor(BlockMatrix &matrix)
   for (const auto &pair : cut_.pairs())
     order.push_back(pair.distal);
   SparseMatrix full = matrix.take();
-  // Slots of tied screw nodes are empty: leave them out.
+  // Slots of tied screw nodes and of mid-edges of the cut are empty: leave them out.
   compact_.assign(3 * n, -1);
   for (std::size_t i = 0; i < 3 * n; ++i)
     if (used[i / 3])
@@ -217,8 +222,8 @@ Vector ConstructSystem::condense(const Vector &nodal) const
     const NodeTarget &t = targets_[i];
     const Vector3     f = nodal.segment<3>(3 * i);
     b.segment<3>(compact_[3 * t.first]) += f;
-    if (t.second >= 0)
-      b.segment<3>(compact_[3 * t.second]) += t.rotation.transpose() * f;
+    for (const NodeTarget::Term &term : t.more)
+      b.segment<3>(compact_[3 * term.node]) += term.matrix.transpose() * f;
   }
   return factor_->forward(b);
 }
@@ -246,8 +251,8 @@ Vector ConstructSystem::expand(Vector condensed, const Vector &w) const
   {
     const NodeTarget &t   = targets_[i];
     u.segment<3>(3 * i)   = x.segment<3>(compact_[3 * t.first]);
-    if (t.second >= 0)
-      u.segment<3>(3 * i) += t.rotation * x.segment<3>(compact_[3 * t.second]);
+    for (const NodeTarget::Term &term : t.more)
+      u.segment<3>(3 * i) += term.matrix * x.segment<3>(compact_[3 * term.node]);
   }
   return u;
 }

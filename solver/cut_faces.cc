@@ -54,9 +54,10 @@ CutFaces::CutFaces(const Elasticity &elasticity)
     f.area = outward.norm();
     area_ += f.area;
     for (int i = 0; i < 6; ++i)
-    {
       if ((x[a[i]] - x[b[i]]).norm() > 1e-6)
         throw Error("cut: the two sides of a face pair do not coincide");
+    for (int i = 0; i < 3; ++i)
+    {
       const auto found = number.emplace(b[i], static_cast<unsigned>(pairs_.size()));
       if (found.second)
       {
@@ -67,8 +68,11 @@ CutFaces::CutFaces(const Elasticity &elasticity)
       if (pairs_[f.pair[i]].proximal != a[i])
         throw Error("cut: a distal node has two proximal partners");
       normals[f.pair[i]] += outward;
-      pairs_[f.pair[i]].lumped_area += f.area * (i < 3 ? 1.0 / 12 : 0.25);
+      pairs_[f.pair[i]].lumped_area += f.area / 3;
     }
+    for (int e = 0; e < 3; ++e)
+      if (number.emplace(b[3 + e], 0).second) // middles need no number, only to be known
+        middles_.push_back({a[3 + e], b[3 + e], {f.pair[triangle_edges[e][0]], f.pair[triangle_edges[e][1]]}});
     faces_.push_back(f);
   }
   for (std::size_t p = 0; p < pairs_.size(); ++p)
@@ -85,21 +89,21 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, std::vect
     {
       Vector3 here = Vector3::Zero(), q;
       Matrix3 tangent;
-      for (int i = 0; i < 6; ++i)
-        here += point.shape(i) * w.segment<3>(3 * faces_[f].pair[i]);
+      for (int i = 0; i < 3; ++i)
+        here += point.barycentric(i) * w.segment<3>(3 * faces_[f].pair[i]);
       if (!point_law(here, law, q, tangents ? &tangent : nullptr))
         continue;
       const double weight = point.weight * faces_[f].area;
-      for (int i = 0; i < 6; ++i)
-        force.segment<3>(3 * faces_[f].pair[i]) += weight * point.shape(i) * q;
+      for (int i = 0; i < 3; ++i)
+        force.segment<3>(3 * faces_[f].pair[i]) += weight * point.barycentric(i) * q;
       if (!tangents)
         continue;
       Eigen::MatrixXd &d = (*tangents)[f];
       if (d.size() == 0)
-        d = Eigen::MatrixXd::Zero(18, 18);
-      for (int i = 0; i < 6; ++i)
-        for (int j = 0; j < 6; ++j)
-          d.block<3, 3>(3 * i, 3 * j) += (weight * point.shape(i) * point.shape(j)) * tangent;
+        d = Eigen::MatrixXd::Zero(9, 9);
+      for (int i = 0; i < 3; ++i)
+        for (int j = 0; j < 3; ++j)
+          d.block<3, 3>(3 * i, 3 * j) += (weight * point.barycentric(i) * point.barycentric(j)) * tangent;
     }
   return force;
 }
@@ -109,10 +113,10 @@ Eigen::MatrixXd CutFaces::callus(double normal, double tangential) const
   Eigen::MatrixXd k = Eigen::MatrixXd::Zero(3 * pairs_.size(), 3 * pairs_.size());
   const Vector3   stiffness(normal, tangential, tangential);
   for (const Face &face : faces_)
-    for (int i = 0; i < 6; ++i)
-      for (int j = 0; j < 6; ++j)
+    for (int i = 0; i < 3; ++i)
+      for (int j = 0; j < 3; ++j)
         for (int c = 0; c < 3; ++c)
-          k(3 * face.pair[i] + c, 3 * face.pair[j] + c) += face.area * reference_element().face_mass(i, j) * stiffness(c);
+          k(3 * face.pair[i] + c, 3 * face.pair[j] + c) += face.area * (i == j ? 2 : 1) / 12.0 * stiffness(c);
   return k;
 }
 
@@ -120,10 +124,10 @@ void CutFaces::add_callus_force(const Vector &w, double normal, double tangentia
 {
   const Vector3 stiffness(normal, tangential, tangential);
   for (const Face &face : faces_)
-    for (int i = 0; i < 6; ++i)
-      for (int j = 0; j < 6; ++j)
+    for (int i = 0; i < 3; ++i)
+      for (int j = 0; j < 3; ++j)
         q.segment<3>(3 * face.pair[i]) +=
-          face.area * reference_element().face_mass(i, j) * stiffness.cwiseProduct(w.segment<3>(3 * face.pair[j]));
+          face.area * (i == j ? 2 : 1) / 12.0 * stiffness.cwiseProduct(w.segment<3>(3 * face.pair[j]));
 }
 
 CutSums CutFaces::sums(const Vector &w, const ContactLaw &law) const
@@ -133,8 +137,8 @@ CutSums CutFaces::sums(const Vector &w, const ContactLaw &law) const
     for (const TrianglePoint &point : reference_element().face_points)
     {
       Vector3 here = Vector3::Zero(), q = Vector3::Zero();
-      for (int i = 0; i < 6; ++i)
-        here += point.shape(i) * w.segment<3>(3 * face.pair[i]);
+      for (int i = 0; i < 3; ++i)
+        here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
       s.opening_max = std::max(s.opening_max, here(0));
       if (!point_law(here, law, q, nullptr))
         continue;

@@ -1,6 +1,8 @@
 // solver/cut_faces.h - the two sides of the cut as relative unknowns on node pairs, with the contact law at face points
-//   unknowns  w = (normal, tangent 1, tangent 2) per pair, mm: u_distal = u_proximal + R w; normal from proximal to distal,
-//             so w_n > 0 opens. R is averaged at the node over the faces (area weighted), tangent 1 along y as far as it can.
+//   unknowns  w = (normal, tangent 1, tangent 2) per pair of vertices, mm: u_distal = u_proximal + R w; normal from proximal
+//             to distal, so w_n > 0 opens. R is averaged at the vertex over the faces (area weighted), tangent 1 along y as far
+//             as it can. At mid-edges R w is the mean of both ends: the jump is linear in a face, the bone quadratic (a third
+//             of the unknowns of a quadratic jump, which stops the dense work from growing out of hand on fine cuts).
 //   law       at 6 points a face (exact to degree 4): pressure k max(0, -w_n); Coulomb friction by return mapping from the
 //             unloaded state, in one load step: traction -k w_t limited to friction * pressure
 //   sign      q = dE/dw (N): the cut pulls the proximal side with +R q and the distal side with -R q
@@ -30,12 +32,18 @@ public:
   {
     unsigned proximal, distal; ///< nodes
     Matrix3  frame;            ///< columns normal, tangent 1, tangent 2
-    double   lumped_area;      ///< share of the cut area (A/12 a corner, A/4 a mid-edge)
+    double   lumped_area;      ///< share of the cut area (A/3 a corner)
   };
+  struct Middle
+  {
+    unsigned proximal, distal; ///< nodes in the middle of an edge of the cut
+    unsigned ends[2];          ///< pairs at its ends
+  };
+  const std::vector<Middle> &middles() const { return middles_; }
   const std::vector<Pair> &pairs() const { return pairs_; }
   double area() const { return area_; }
 
-  /// q of the contact law, and per face its 18 x 18 tangent when it carries anything (empty otherwise).
+  /// q of the contact law, and per face its 9 x 9 tangent when it carries anything (empty otherwise).
   Vector contact_force(const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents = nullptr) const;
   /// Stiffness of callus, normal and tangential (N/mm^3), on w.
   Eigen::MatrixXd callus(double normal, double tangential) const;
@@ -43,13 +51,14 @@ public:
   CutSums         sums(const Vector &w, const ContactLaw &law) const;
   struct Face
   {
-    std::array<unsigned, 6> pair;
+    std::array<unsigned, 3> pair;
     double                  area;
   };
   const std::vector<Face> &faces() const { return faces_; }
 
 private:
   std::vector<Pair> pairs_;
+  std::vector<Middle> middles_;
   std::vector<Face> faces_;
   double            area_ = 0;
 };

@@ -63,8 +63,8 @@ bool newton_step(const Problem &p, const Vector &r, const std::vector<Eigen::Mat
   d.diagonal().array() -= p.k0;
   for (std::size_t f = 0; f < tangents.size(); ++f)
     if (tangents[f].size() > 0)
-      for (int i = 0; i < 6; ++i)
-        for (int j = 0; j < 6; ++j)
+      for (int i = 0; i < 3; ++i)
+        for (int j = 0; j < 3; ++j)
           d.block<3, 3>(3 * position[p.faces.faces()[f].pair[i]], 3 * position[p.faces.faces()[f].pair[j]]) +=
             tangents[f].block<3, 3>(3 * i, 3 * j);
   const Eigen::SparseMatrix<double> d_sparse = d.sparseView();

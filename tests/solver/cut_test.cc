@@ -35,7 +35,7 @@ TEST(Cut, PassesUniformPressure)
     for (const auto &s : model.field().stress_mpa)
       for (int k = 0; k < 6; ++k)
         worst = std::max(worst, std::abs(s[k] - (k == 2 ? -10.0 : 0.0)));
-    EXPECT_LT(worst, slope == 0 ? 1e-6 * 10 : 1e-3 * 10) << "slope " << slope;
+    EXPECT_LT(worst, 1e-6 * 10) << "slope " << slope;
   }
 }
 
@@ -128,9 +128,6 @@ TEST(Cut, FrictionlessSlopeCarriesOnlyNormalForce)
   const auto     state = model.solve({top_load({0, 0, 4}, -360 * normal)}, law);
   ASSERT_TRUE(state.converged);
   Vector3 through = Vector3::Zero();
-  for (const auto &face : block.mesh.cut)
-    for (const unsigned node : face.b)
-      (void)node;
   std::vector<char> seen(model.elasticity().n_nodes(), 0);
   for (const auto &face : block.mesh.cut)
     for (const unsigned node : model.elasticity().face_nodes(face.b))
@@ -168,5 +165,5 @@ TEST(Cut, NewtonConvergesSuperlinearly)
   ASSERT_TRUE(s.converged);
   ASSERT_GE(s.history.size(), 3u);
   const double last = s.history.back(), before = s.history[s.history.size() - 2];
-  EXPECT_LT(last, 1e-4 * before);
+  EXPECT_LT(last, std::max(1e-4 * before, 1e-14)); // 1e-14: rounding
 }
