@@ -35,7 +35,7 @@ private:
     for (int axis = 0; axis < 3; ++axis)
     {
       std::vector<double> &l = o_.lines[axis];
-      const unsigned       n = o_.cells[axis];
+      const unsigned n = o_.cells[axis];
       if (n == 0)
         throw Error(fmt::format("block: axis {} has no cells", axis));
       if (l.empty())
@@ -56,7 +56,7 @@ private:
     for (int axis = 0; axis < 3; ++axis)
     {
       const std::vector<double> &l = o_.lines[axis];
-      const unsigned             i = p[axis] / 2;
+      const unsigned i = p[axis] / 2;
       x[axis] = p[axis] % 2 ? 0.5 * (l[i] + l[i + 1]) : l[i];
     }
     return x;
@@ -103,7 +103,7 @@ private:
     const Lattice centre = {2 * i + 1, 2 * j + 1, 2 * k + 1, 0};
     if (o_.keep && !o_.keep(reference(centre)))
       return;
-    const bool     up   = upper(k);
+    const bool up = upper(k);
     const unsigned part = part_of(reference(centre), up);
     auto corner = [&](unsigned a, unsigned b, unsigned c) { return point({2 * (i + a), 2 * (j + b), 2 * (k + c), 0}, up); };
     if (o_.split == 6)
@@ -132,7 +132,7 @@ private:
         face[axis] += side ? 1 : -1;
         const unsigned middle = point(face, up);
         static const unsigned ring[4][2] = {{0, 0}, {1, 0}, {1, 1}, {0, 1}};
-        unsigned              loop[4];
+        unsigned loop[4];
         for (int r = 0; r < 4; ++r)
         {
           std::array<unsigned, 3> at;
@@ -165,8 +165,8 @@ private:
 
   void compact(std::vector<unsigned> target)
   {
-    TetMesh               merged = mesh;
-    std::vector<Lattice>  lattice;
+    TetMesh merged = mesh;
+    std::vector<Lattice> lattice;
     std::vector<unsigned> fresh(target.size());
     merged.points.clear(), merged.tetrahedra.clear(), merged.part.clear();
     for (unsigned i = 0; i < target.size(); ++i)
@@ -192,7 +192,7 @@ private:
       merged.tetrahedra.push_back(c);
       merged.part.push_back(mesh.part[t]);
     }
-    mesh     = std::move(merged);
+    mesh = std::move(merged);
     // The lattice place of a merged point is ambiguous on the seam only, where no boundary face is left.
     lattice_ = std::move(lattice);
   }
@@ -216,7 +216,7 @@ private:
     for (const char *name : {"x0", "x1", "y0", "y1", "z0", "z1"})
       mesh.surfaces.push_back({name, {}});
     std::map<std::array<Lattice, 3>, BoundaryFace> open; // cut faces of the lower side, waiting for their partner
-    std::vector<BoundaryFace>                      above;
+    std::vector<BoundaryFace> above;
     for (const BoundaryFace &face : boundary_faces(mesh))
     {
       const std::string name = surface_of(face.triangle, face.tetrahedron);
@@ -248,7 +248,7 @@ private:
     if (found == open.end())
       return; // the partner was not kept
     FacePair pair;
-    pair.a      = face.triangle;
+    pair.a = face.triangle;
     pair.part_a = mesh.part[face.tetrahedron];
     pair.part_b = mesh.part[found->second.tetrahedron];
     for (int c = 0; c < 3; ++c)
@@ -258,9 +258,9 @@ private:
     mesh.cut.push_back(pair);
   }
 
-  BlockOptions                o_;
+  BlockOptions o_;
   std::map<Lattice, unsigned> index_;
-  std::vector<Lattice>        lattice_;
+  std::vector<Lattice> lattice_;
 };
 } // namespace
 

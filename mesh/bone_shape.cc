@@ -9,23 +9,23 @@ namespace
 // Tibia of 200 mm. Assumption: round numbers that give a plateau about 44 mm wide and 34 mm from front to back, a shaft
 // about 17 mm thick and an end at the hock of about 22 x 16 mm. The crest runs from the tendon insertion to about z = -75.
 //                               z  caudal cranial  half  flat  flat  ridge
-constexpr BoneSection table[] = {{12, -19, 13, 22, -14, 7, 12},         //
-                                 {0, -18.5, 19, 22, -14, 8, 10},        //
-                                 {-14, -17, 31, 19.5, -13, 9, 5.5},     // the tendon insertion: z and cranial from the anatomy
-                                 {-26, -14.5, 29, 16.5, -11, 8, 5},     //
-                                 {-42, -11.5, 21.5, 12.5, -8, 6.5, 4.5},//
-                                 {-58, -9.5, 14.5, 10, -6, 5.5, 4.5},   //
-                                 {-82, -8.5, 9, 8.5, -5.5, 5.5, 5},     //
-                                 {-120, -8.2, 8.2, 8.2, -5.3, 5.3, 4.5},//
-                                 {-160, -8, 8, 8.5, -5.2, 5.2, 4.5},    //
+constexpr BoneSection table[] = {{12, -19, 13, 22, -14, 7, 12},          //
+                                 {0, -18.5, 19, 22, -14, 8, 10},         //
+                                 {-14, -17, 31, 19.5, -13, 9, 5.5},      // the tendon insertion: z and cranial from the anatomy
+                                 {-26, -14.5, 29, 16.5, -11, 8, 5},      //
+                                 {-42, -11.5, 21.5, 12.5, -8, 6.5, 4.5}, //
+                                 {-58, -9.5, 14.5, 10, -6, 5.5, 4.5},    //
+                                 {-82, -8.5, 9, 8.5, -5.5, 5.5, 5},      //
+                                 {-120, -8.2, 8.2, 8.2, -5.3, 5.3, 4.5}, //
+                                 {-160, -8, 8, 8.5, -5.2, 5.2, 4.5},     //
                                  {-200, -8, 8, 11, -5.5, 5.5, 6}};
 constexpr std::size_t tip_section = 2;
 constexpr double reference_length_mm = 200;
 
 int half_curve(const BoneSection &s, double side, int first, int last)
 {
-  const double middle    = 0.5 * (s.flat_caudal + s.flat_cranial);
-  auto         point     = [&](double x, double y) { return gmsh::model::occ::addPoint(x, side * y, s.z); };
+  const double middle = 0.5 * (s.flat_caudal + s.flat_cranial);
+  auto point = [&](double x, double y) { return gmsh::model::occ::addPoint(x, side * y, s.z); };
   return gmsh::model::occ::addBSpline({first, point(s.caudal, 0.5 * s.half_width), point(s.flat_caudal, s.half_width),
                                        point(middle, s.half_width), point(s.flat_cranial, s.half_width),
                                        point(s.cranial, s.ridge), last});
@@ -34,7 +34,7 @@ int half_curve(const BoneSection &s, double side, int first, int last)
 
 std::vector<BoneSection> bone_sections(const Anatomy &anatomy)
 {
-  const double             k = anatomy.tibia_length_mm / reference_length_mm;
+  const double k = anatomy.tibia_length_mm / reference_length_mm;
   std::vector<BoneSection> sections;
   for (BoneSection s : table)
   {
@@ -42,9 +42,9 @@ std::vector<BoneSection> bone_sections(const Anatomy &anatomy)
       *v *= k;
     sections.push_back(s);
   }
-  sections[tip_section].z       = anatomy.tendon_insertion.z();
+  sections[tip_section].z = anatomy.tendon_insertion.z();
   sections[tip_section].cranial = anatomy.tendon_insertion.x();
-  sections.back().z   = anatomy.hock_centre.z();
+  sections.back().z = anatomy.hock_centre.z();
   return sections;
 }
 
@@ -70,9 +70,9 @@ int loft(const std::vector<BoneSection> &sections)
   std::vector<int> wires;
   for (const BoneSection &s : sections)
   {
-    const int caudal  = gmsh::model::occ::addPoint(s.caudal, 0, s.z);
+    const int caudal = gmsh::model::occ::addPoint(s.caudal, 0, s.z);
     const int cranial = gmsh::model::occ::addPoint(s.cranial, 0, s.z);
-    const int medial  = half_curve(s, 1, caudal, cranial);
+    const int medial = half_curve(s, 1, caudal, cranial);
     const int lateral = half_curve(s, -1, caudal, cranial);
     wires.push_back(gmsh::model::occ::addWire({medial, lateral}));
   }
@@ -90,7 +90,7 @@ int trim_plateau(int solid, const Anatomy &anatomy, double below_mm)
   // A box whose lower face is the plane z = -below_mm, turned about y so that it follows the chord.
   const int box = gmsh::model::occ::addBox(-size, -size, -below_mm, 2 * size, 2 * size, size);
   gmsh::model::occ::rotate({{3, box}}, 0, 0, 0, 0, 1, 0, -anatomy.plateau_angle_rad);
-  gmsh::vectorpair              out;
+  gmsh::vectorpair out;
   std::vector<gmsh::vectorpair> map;
   gmsh::model::occ::cut({{3, solid}}, {{3, box}}, out, map);
   if (out.size() != 1)

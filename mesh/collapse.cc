@@ -11,7 +11,8 @@ namespace
 class Collapser
 {
 public:
-  Collapser(TetMesh &mesh, const Levelling &levelling) : mesh_(mesh), levelling_(levelling), around_(mesh.points.size()), free_(mesh.points.size(), false)
+  Collapser(TetMesh &mesh, const Levelling &levelling)
+      : mesh_(mesh), levelling_(levelling), around_(mesh.points.size()), free_(mesh.points.size(), false)
   {
     for (std::size_t t = 0; t < mesh.tetrahedra.size(); ++t)
       for (const unsigned v : mesh.tetrahedra[t])
@@ -73,10 +74,10 @@ private:
   {
     std::set<std::size_t> star(around_[from].begin(), around_[from].end());
     star.insert(around_[to].begin(), around_[to].end());
-    double                                            before = 1, after = 1;
-    std::vector<std::pair<std::size_t, Tetrahedron>>  kept;
-    Faces                                             faces;
-    std::set<Tetrahedron>                             seen;
+    double before = 1, after = 1;
+    std::vector<std::pair<std::size_t, Tetrahedron>> kept;
+    Faces faces;
+    std::set<Tetrahedron> seen;
     for (const std::size_t t : star)
     {
       Tetrahedron &c = mesh_.tetrahedra[t];
@@ -122,7 +123,7 @@ private:
   /// Drops dead tetrahedra and the nodes nobody uses.
   void compact()
   {
-    TetMesh          out;
+    TetMesh out;
     std::vector<int> fresh(mesh_.points.size(), -1);
     out.parts = mesh_.parts;
     for (std::size_t t = 0; t < mesh_.tetrahedra.size(); ++t)
@@ -145,10 +146,10 @@ private:
     mesh_ = std::move(out);
   }
 
-  TetMesh                              &mesh_;
-  const Levelling                      &levelling_;
+  TetMesh &mesh_;
+  const Levelling &levelling_;
   std::vector<std::vector<std::size_t>> around_;
-  std::vector<bool>                     free_, dead_;
+  std::vector<bool> free_, dead_;
 };
 } // namespace
 

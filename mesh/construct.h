@@ -10,19 +10,19 @@ namespace stifle::mesh
 struct ConstructMesh
 {
   TetMesh mesh;
-  double  cut_area_mm2       = 0; ///< measured on the mesh
-  double  plateau_angle_rad  = 0; ///< measured on the mesh: plateau chord against the new functional axis
-  double  chord_mm           = 0; ///< measured on the mesh
-  double  worst_quality      = 0;
-  unsigned n_merged          = 0; ///< short edges merged at the steps of the cut (mesh/collapse.h)
+  double cut_area_mm2 = 0;      ///< measured on the mesh
+  double plateau_angle_rad = 0; ///< measured on the mesh: plateau chord against the new functional axis
+  double chord_mm = 0;          ///< measured on the mesh
+  double worst_quality = 0;
+  unsigned n_merged = 0; ///< short edges merged at the steps of the cut (mesh/collapse.h)
   std::vector<std::string> warnings;
   struct Screw
   {
-    std::string name;      ///< screw_1 .. screw_6, from proximal to distal
-    Vector3     head;      ///< where the axis leaves the inner face of the plate
-    Vector3     entry;     ///< where the axis enters the bone
-    Vector3     tip;
-    bool        proximal = false;
+    std::string name; ///< screw_1 .. screw_6, from proximal to distal
+    Vector3 head;     ///< where the axis leaves the inner face of the plate
+    Vector3 entry;    ///< where the axis enters the bone
+    Vector3 tip;
+    bool proximal = false;
   };
   std::vector<Screw> screws;
 };

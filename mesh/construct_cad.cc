@@ -4,9 +4,6 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <gmsh.h>
-#include <ctime>
-#include <cstdio>
-#define T(x) std::fprintf(stderr,"%s %.2f\n",x,double(std::clock())/CLOCKS_PER_SEC)
 
 namespace stifle::mesh
 {
@@ -44,8 +41,8 @@ int saw_cylinder(const Levelling &levelling, double half_length)
 {
   const Vector3 &c = levelling.centre;
   // A circle in the plane z = 0 that starts at -y; turned about x it stands in (x, z) and starts at +z.
-  const int        circle = occ::addCircle(0, 0, 0, levelling.radius_mm, -1, -pi / 2, 1.5 * pi);
-  const int        disc   = occ::addPlaneSurface({occ::addCurveLoop({circle})});
+  const int circle = occ::addCircle(0, 0, 0, levelling.radius_mm, -1, -pi / 2, 1.5 * pi);
+  const int disc = occ::addPlaneSurface({occ::addCurveLoop({circle})});
   occ::rotate({{2, disc}}, 0, 0, 0, 1, 0, 0, -pi / 2);
   occ::translate({{2, disc}}, c.x(), -half_length, c.z());
   gmsh::vectorpair out;
@@ -60,9 +57,9 @@ struct Halves
 };
 Halves split(int solid, const std::string &name, const Levelling &levelling, double half_length)
 {
-  const double                  whole = volume_of(solid);
-  const int                     saw   = saw_cylinder(levelling, half_length);
-  gmsh::vectorpair              inside, outside;
+  const double whole = volume_of(solid);
+  const int saw = saw_cylinder(levelling, half_length);
+  gmsh::vectorpair inside, outside;
   std::vector<gmsh::vectorpair> map;
   occ::intersect(solids({solid}), solids({saw}), inside, map, -1, false, false);
   occ::cut(solids({solid}), solids({saw}), outside, map, -1, true, true);
@@ -83,7 +80,7 @@ Halves split(int solid, const std::string &name, const Levelling &levelling, dou
 int plate_solid(const PlateFit &fit)
 {
   double low_x = 1e300, high_x = -1e300, low_y = 1e300, high_y = -1e300;
-  Tags   corners, sides;
+  Tags corners, sides;
   for (const auto &p : fit.outline)
     low_x = std::min(low_x, p[0]), high_x = std::max(high_x, p[0]);
   low_x -= 1, high_x += 1;
@@ -121,7 +118,7 @@ int screw_solid(const ScrewFit &k, const PlateParameters &plate, double core_mm)
 /// Points along a curve, when all of it lies on the saw cylinder and it is not a line along y.
 std::vector<Vector3> sample_on_cylinder(int curve, const Levelling &levelling)
 {
-  constexpr int       n = 24;
+  constexpr int n = 24;
   std::vector<double> low, high, at, xyz;
   gmsh::model::getParametrizationBounds(1, curve, low, high);
   for (int i = 0; i <= n; ++i)
@@ -162,7 +159,7 @@ std::vector<SizePoint> size_steps(double bone_size_mm, const Levelling &levellin
       if (size < bone_size_mm)
         steps.push_back({p, size});
     }
-  std::fprintf(stderr,"steps %zu\n",steps.size());return steps;
+  return steps;
 }
 
 class CadBuilder
@@ -171,30 +168,27 @@ public:
   CadBuilder(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
   {
     const std::vector<BoneSection> sections = bone_sections(anatomy);
-    int                            outer    = loft(sections);
-    int                            core     = loft(core_sections(anatomy, scenario.tibia.cortex_mm));
-    T("loft");if (levelling.cut)
-    {
-      occ::synchronize();
-      auto sk=sample_skin(outer);T("skin");cad.fit = fit_implants(scenario, anatomy, levelling, sk);
-    }
-    T("fit");outer = trim_plateau(outer, anatomy, 0);
-    core  = trim_plateau(core, anatomy, scenario.tibia.cortex_mm);
-    T("trim");if (!levelling.cut)
+    int outer = loft(sections);
+    int core = loft(core_sections(anatomy, scenario.tibia.cortex_mm));
+    if (levelling.cut)
+      cad.fit = fit_implants(scenario, anatomy, levelling, sample_skin(outer));
+    outer = trim_plateau(outer, anatomy, 0);
+    core = trim_plateau(core, anatomy, scenario.tibia.cortex_mm);
+    if (!levelling.cut)
     {
       add(outer, "cortex_distal"), add(core, "cancellous_distal");
       fragment();
       return;
     }
-    const double half  = anatomy.tibia_length_mm;
-    const Halves bone  = split(outer, "bone", levelling, half), inner = split(core, "cancellous core", levelling, half);
+    const double half = anatomy.tibia_length_mm;
+    const Halves bone = split(outer, "bone", levelling, half), inner = split(core, "cancellous core", levelling, half);
     add(bone.proximal, "cortex_proximal"), add(inner.proximal, "cancellous_proximal");
     add(bone.distal, "cortex_distal"), add(inner.distal, "cancellous_distal");
-    T("halves");add(plate_solid(cad.fit.plate), "plate");
+    add(plate_solid(cad.fit.plate), "plate");
     for (const ScrewFit &k : cad.fit.screws)
       add(screw_solid(k, scenario.plate, scenario.screws.core_mm), k.name);
     fragment();
-    T("fragment");cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
+    cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
   }
   ConstructCad cad;
 
@@ -208,14 +202,14 @@ private:
   /// Later inputs win where solids overlap: core over cortex, screws over everything.
   void fragment()
   {
-    gmsh::vectorpair              out;
+    gmsh::vectorpair out;
     std::vector<gmsh::vectorpair> map;
     occ::fragment(solids({inputs_[0]}), solids(Tags(inputs_.begin() + 1, inputs_.end())), out, map);
     std::map<int, int> owners; // how many inputs hold a piece
     for (std::size_t i = 0; i < inputs_.size(); ++i)
       for (const int tag : tags_of(map[i]))
         cad.part_of_volume[tag] = names_[i], ++owners[tag];
-    T("fragment itself");drop_stubs(owners);
+    drop_stubs(owners);
     occ::synchronize();
   }
 
@@ -224,9 +218,9 @@ private:
   {
     for (auto it = cad.part_of_volume.begin(); it != cad.part_of_volume.end();)
     {
-      const auto k = std::find_if(cad.fit.screws.begin(), cad.fit.screws.end(),
-                                  [&](const ScrewFit &s) { return s.name == it->second; });
-      double     x, y = 0, z;
+      const auto k =
+          std::find_if(cad.fit.screws.begin(), cad.fit.screws.end(), [&](const ScrewFit &s) { return s.name == it->second; });
+      double x, y = 0, z;
       if (k != cad.fit.screws.end())
         occ::getCenterOfMass(3, it->first, x, y, z);
       if (k != cad.fit.screws.end() && owners.at(it->first) == 1 && y > k->plate_y)
@@ -239,7 +233,7 @@ private:
     }
   }
 
-  Tags                     inputs_;
+  Tags inputs_;
   std::vector<std::string> names_;
 };
 } // namespace

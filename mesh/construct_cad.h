@@ -9,8 +9,8 @@ namespace stifle::mesh
 struct ConstructCad
 {
   std::map<int, std::string> part_of_volume; ///< volume tag to part name
-  ImplantFit                 fit;            ///< empty without a cut
-  std::vector<SizePoint>     steps;          ///< along the edges of both cut faces, finer where the edges run close
+  ImplantFit fit;                            ///< empty without a cut
+  std::vector<SizePoint> steps;              ///< along the edges of both cut faces, finer where the edges run close
 };
 
 ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);

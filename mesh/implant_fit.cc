@@ -8,24 +8,24 @@ namespace stifle::mesh
 namespace
 {
 // Assumption: shape of the plate beyond the keys of the scenario, mm.
-constexpr double edge_mm           = 4.5; // from a hole axis to the proximal edge of the head
-constexpr double end_mm            = 6.0; // from the last hole axis to the distal end
-constexpr double head_below_mm     = 5.0; // full head width below the lowest proximal hole
-constexpr double taper_mm          = 7.0; // from head width to shaft width
-constexpr double head_corner_mm    = 6.0, end_corner_mm = 2.5;
-constexpr double overhang_mm       = 4.0; // the inner curve goes on beyond the outline
-constexpr double station_mm        = 9.0;
+constexpr double edge_mm = 4.5;       // from a hole axis to the proximal edge of the head
+constexpr double end_mm = 6.0;        // from the last hole axis to the distal end
+constexpr double head_below_mm = 5.0; // full head width below the lowest proximal hole
+constexpr double taper_mm = 7.0;      // from head width to shaft width
+constexpr double head_corner_mm = 6.0, end_corner_mm = 2.5;
+constexpr double overhang_mm = 4.0; // the inner curve goes on beyond the outline
+constexpr double station_mm = 9.0;
 // Refusals.
-constexpr double largest_gap_mm    = 8.0; // plate to bone at a hole
-constexpr double least_cover       = 0.8; // part of the outline that has bone below
+constexpr double largest_gap_mm = 8.0; // plate to bone at a hole
+constexpr double least_cover = 0.8;    // part of the outline that has bone below
 constexpr double joint_distance_mm = 2.0, cut_distance_mm = 0.5, screw_distance_mm = 1.0, plate_edge_mm = 1.0;
-constexpr double tip_beyond_mm     = 1.0; // screw tip beyond the far cortex: common practice
+constexpr double tip_beyond_mm = 1.0; // screw tip beyond the far cortex: common practice
 
 class Fitter
 {
 public:
   Fitter(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin)
-    : s_(scenario), anatomy_(anatomy), levelling_(levelling), skin_(skin)
+      : s_(scenario), anatomy_(anatomy), levelling_(levelling), skin_(skin)
   {
     list_screws();
     draw_outline();
@@ -50,9 +50,8 @@ private:
       fit.screws.push_back({"", p.proximal_x_mm[i], p.proximal_z_mm[i], 0, 0, 0, 0, true});
     for (const double z : p.distal_z_mm)
       fit.screws.push_back({"", s_.plate.craniocaudal_mm, z, 0, 0, 0, 0, false});
-    std::stable_sort(fit.screws.begin(), fit.screws.end(), [](const ScrewFit &a, const ScrewFit &b) {
-      return a.proximal != b.proximal ? a.proximal : a.z > b.z;
-    });
+    std::stable_sort(fit.screws.begin(), fit.screws.end(),
+                     [](const ScrewFit &a, const ScrewFit &b) { return a.proximal != b.proximal ? a.proximal : a.z > b.z; });
     for (std::size_t i = 0; i < fit.screws.size(); ++i)
       fit.screws[i].name = fmt::format("screw_{}", i + 1);
   }
@@ -70,20 +69,26 @@ private:
     }
     const double head = 0.5 * (low_x + high_x), a = 0.5 * s_.plate.head_width_mm, h = low_head - head_below_mm;
     const double shaft = s_.plate.craniocaudal_mm, b = 0.5 * s_.plate.width_mm, neck = h - taper_mm;
-    fit.plate.outline = {{shaft - b, bottom + end_corner_mm}, {shaft - b + end_corner_mm, bottom},
-                         {shaft + b - end_corner_mm, bottom}, {shaft + b, bottom + end_corner_mm},
-                         {shaft + b, neck},                   {head + a, h},
-                         {head + a, top - head_corner_mm},    {head + a - head_corner_mm, top},
-                         {head - a + head_corner_mm, top},    {head - a, top - head_corner_mm},
-                         {head - a, h},                       {shaft - b, neck}};
+    fit.plate.outline = {{shaft - b, bottom + end_corner_mm},
+                         {shaft - b + end_corner_mm, bottom},
+                         {shaft + b - end_corner_mm, bottom},
+                         {shaft + b, bottom + end_corner_mm},
+                         {shaft + b, neck},
+                         {head + a, h},
+                         {head + a, top - head_corner_mm},
+                         {head + a - head_corner_mm, top},
+                         {head - a + head_corner_mm, top},
+                         {head - a, top - head_corner_mm},
+                         {head - a, h},
+                         {shaft - b, neck}};
     low_z_ = bottom, high_z_ = top;
   }
 
   /// x range of the (monotone in z) outline at one height.
   std::pair<double, double> width_at(double z) const
   {
-    double       low = 1e300, high = -1e300;
-    const auto  &o = fit.plate.outline;
+    double low = 1e300, high = -1e300;
+    const auto &o = fit.plate.outline;
     const double c = std::clamp(z, low_z_, high_z_);
     for (std::size_t i = 0; i < o.size(); ++i)
     {
@@ -100,7 +105,7 @@ private:
   /// Highest bone across the plate at one height; empty when there is none.
   std::optional<double> highest(double z) const
   {
-    const auto            w = width_at(z);
+    const auto w = width_at(z);
     std::optional<double> best;
     for (double x = w.first; x <= w.second + 1e-9; x += (w.second - w.first) / 24)
       if (const auto y = bone(x, z, +1); y && (!best || *y > *best))
@@ -110,13 +115,13 @@ private:
 
   void contour_plate()
   {
-    PlateFit    &p     = fit.plate;
+    PlateFit &p = fit.plate;
     const double first = low_z_ - overhang_mm, last = high_z_ + overhang_mm;
-    const int    n     = std::max(4, int(std::lround((last - first) / station_mm)));
+    const int n = std::max(4, int(std::lround((last - first) / station_mm)));
     for (int i = 0; i <= n; ++i)
     {
       const double z = first + (last - first) * i / n;
-      const auto   y = highest(std::clamp(z, low_z_, high_z_ - 1.0));
+      const auto y = highest(std::clamp(z, low_z_, high_z_ - 1.0));
       if (!y)
         throw Error(fmt::format("plate: misses the bone: none within its width at z = {:.1f} mm", z));
       p.stations.push_back({z, *y + s_.plate.stand_off_mm, 0, 0, 0});
@@ -141,15 +146,15 @@ private:
   /// Lifts the stations beside every place where the spline comes nearer than the stand-off. Returns the largest lift.
   double raise_stations()
   {
-    auto               &s = fit.plate.stations;
+    auto &s = fit.plate.stations;
     std::vector<double> lift(s.size(), 0);
     for (double z = low_z_; z <= high_z_; z += 0.5)
     {
       const auto y = highest(z);
       if (!y)
         continue;
-      const double      need = *y + s_.plate.stand_off_mm - fit.plate.inner(z);
-      const std::size_t i    = std::min<std::size_t>((z - s[0].z) / (s[1].z - s[0].z), s.size() - 2);
+      const double need = *y + s_.plate.stand_off_mm - fit.plate.inner(z);
+      const std::size_t i = std::min<std::size_t>((z - s[0].z) / (s[1].z - s[0].z), s.size() - 2);
       lift[i] = std::max(lift[i], need), lift[i + 1] = std::max(lift[i + 1], need);
     }
     for (std::size_t i = 0; i < s.size(); ++i)
@@ -170,7 +175,7 @@ private:
         if (const auto y = bone(x, z, +1))
         {
           ++covered;
-          p.least_gap_mm   = std::min(p.least_gap_mm, p.inner(z) - *y);
+          p.least_gap_mm = std::min(p.least_gap_mm, p.inner(z) - *y);
           p.largest_gap_mm = std::max(p.largest_gap_mm, p.inner(z) - *y);
         }
     }
@@ -202,7 +207,7 @@ private:
         for (const int side : {+1, -1})
         {
           const double r = 0.5 * s_.screws.major_mm, a = i * pi / 6;
-          const auto   y = bone(k.x + r * std::cos(a), k.z + r * std::sin(a), side);
+          const auto y = bone(k.x + r * std::cos(a), k.z + r * std::sin(a), side);
           if (!y)
             throw Error(fmt::format("{}: leaves the bone: no bone {:.2f} mm beside its axis at x = {:g}, z = {:g} mm", k.name, r,
                                     k.x, k.z));
@@ -218,19 +223,20 @@ private:
   /// Joint, cut, neighbours and plate edge, all in the plane across the screws.
   void check_plan(const ScrewFit &k) const
   {
-    const double  r = 0.5 * s_.screws.major_mm;
+    const double r = 0.5 * s_.screws.major_mm;
     const Vector3 p(k.x, 0, k.z), normal(-std::sin(anatomy_.plateau_angle_rad), 0, std::cos(anatomy_.plateau_angle_rad));
-    const double  below = -levelling_.turned(normal).dot(p - levelling_.moved(Vector3::Zero())) - r;
+    const double below = -levelling_.turned(normal).dot(p - levelling_.moved(Vector3::Zero())) - r;
     if (below < joint_distance_mm)
       throw Error(fmt::format("{}: passes the joint surface: its thread lies {:.2f} mm below the plateau, at least {:g} mm is "
                               "needed (axis at x = {:g}, z = {:g} mm)",
                               k.name, below, joint_distance_mm, k.x, k.z));
     const double from_axis = std::hypot(k.x - levelling_.centre.x(), k.z - levelling_.centre.z());
-    const double clear     = (k.proximal ? levelling_.radius_mm - from_axis : from_axis - levelling_.radius_mm) - r;
+    const double clear = (k.proximal ? levelling_.radius_mm - from_axis : from_axis - levelling_.radius_mm) - r;
     if (clear < cut_distance_mm)
       throw Error(fmt::format("{}: passes the cut: its thread clears the arc of radius {:g} mm by {:.2f} mm on the {} side, at "
                               "least {:g} mm is needed (axis at x = {:g}, z = {:g} mm)",
-                              k.name, levelling_.radius_mm, clear, k.proximal ? "proximal" : "distal", cut_distance_mm, k.x, k.z));
+                              k.name, levelling_.radius_mm, clear, k.proximal ? "proximal" : "distal", cut_distance_mm, k.x,
+                              k.z));
     for (const ScrewFit &other : fit.screws)
     {
       const double between = std::hypot(k.x - other.x, k.z - other.z) - 2 * r;
@@ -243,14 +249,15 @@ private:
 
   void check_plate_edge(const ScrewFit &k) const
   {
-    const auto &o    = fit.plate.outline;
-    double      edge = 1e300;
+    const auto &o = fit.plate.outline;
+    double edge = 1e300;
     for (std::size_t i = 0; i < o.size(); ++i)
     {
       // Counter-clockwise in (x, z): the inside is left of each side.
-      const Eigen::Vector2d p(o[i].data()), q(o[(i + 1) % o.size()].data()), d = (q - p).normalized(), v(k.x - p.x(), k.z - p.y());
-      const double          t = std::clamp(v.dot(d), 0.0, (q - p).norm());
-      const double          distance = (v - t * d).norm();
+      const Eigen::Vector2d p(o[i].data()), q(o[(i + 1) % o.size()].data()), d = (q - p).normalized(),
+                                                                             v(k.x - p.x(), k.z - p.y());
+      const double t = std::clamp(v.dot(d), 0.0, (q - p).norm());
+      const double distance = (v - t * d).norm();
       if (distance < std::abs(edge))
         edge = d.x() * v.y() - d.y() * v.x() < 0 ? -distance : distance;
     }
@@ -261,21 +268,23 @@ private:
                               k.name, edge, plate_edge_mm, k.x, k.z));
   }
 
-  const Scenario  &s_;
-  const Anatomy   &anatomy_;
+  const Scenario &s_;
+  const Anatomy &anatomy_;
   const Levelling &levelling_;
-  const Skin      &skin_;
-  double           low_z_ = 0, high_z_ = 0;
+  const Skin &skin_;
+  double low_z_ = 0, high_z_ = 0;
 };
 
 /// Value and slope at z; straight on beyond the ends.
 std::pair<double, double> spline(const std::vector<PlateFit::Station> &s, double z)
 {
-  const double          h = s[1].z - s[0].z;
-  const std::size_t     i = std::clamp<double>(std::floor((z - s[0].z) / h), 0, s.size() - 2);
-  const double          b = std::clamp((z - s[i].z) / h, 0.0, 1.0), a = 1 - b;
-  const double          y = a * s[i].inner_y + b * s[i + 1].inner_y + h * h / 6 * ((a * a * a - a) * s[i].curvature + (b * b * b - b) * s[i + 1].curvature);
-  const double slope = (s[i + 1].inner_y - s[i].inner_y) / h - h / 6 * ((3 * a * a - 1) * s[i].curvature - (3 * b * b - 1) * s[i + 1].curvature);
+  const double h = s[1].z - s[0].z;
+  const std::size_t i = std::clamp<double>(std::floor((z - s[0].z) / h), 0, s.size() - 2);
+  const double b = std::clamp((z - s[i].z) / h, 0.0, 1.0), a = 1 - b;
+  const double y = a * s[i].inner_y + b * s[i + 1].inner_y +
+                   h * h / 6 * ((a * a * a - a) * s[i].curvature + (b * b * b - b) * s[i + 1].curvature);
+  const double slope =
+      (s[i + 1].inner_y - s[i].inner_y) / h - h / 6 * ((3 * a * a - 1) * s[i].curvature - (3 * b * b - 1) * s[i + 1].curvature);
   return {y + slope * (z - (s[i].z + b * h)), slope};
 }
 } // namespace
@@ -283,9 +292,9 @@ std::pair<double, double> spline(const std::vector<PlateFit::Station> &s, double
 void PlateFit::settle()
 {
   const Eigen::Index n = stations.size();
-  const double       h = stations[1].z - stations[0].z;
-  Eigen::MatrixXd    a = Eigen::MatrixXd::Identity(n, n);
-  Eigen::VectorXd    b = Eigen::VectorXd::Zero(n);
+  const double h = stations[1].z - stations[0].z;
+  Eigen::MatrixXd a = Eigen::MatrixXd::Identity(n, n);
+  Eigen::VectorXd b = Eigen::VectorXd::Zero(n);
   for (Eigen::Index i = 1; i + 1 < n; ++i)
   {
     a(i, i - 1) = a(i, i + 1) = h / 6, a(i, i) = 4 * h / 6;

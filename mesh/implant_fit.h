@@ -11,10 +11,10 @@ namespace stifle::mesh
 struct ScrewFit
 {
   std::string name;
-  double      x, z;              ///< axis along -y
-  double      plate_y, entry_y;  ///< inner face of the plate, skin on the medial side
-  double      exit_y, tip_y;     ///< skin on the lateral side, end of the screw
-  bool        proximal;
+  double x, z;             ///< axis along -y
+  double plate_y, entry_y; ///< inner face of the plate, skin on the medial side
+  double exit_y, tip_y;    ///< skin on the lateral side, end of the screw
+  bool proximal;
 };
 
 struct PlateFit
@@ -24,17 +24,17 @@ struct PlateFit
     double z, inner_y, outer_z, outer_y; ///< a point of the inner curve and the one a thickness farther along its normal
     double curvature;                    ///< second derivative of the inner curve; see `settle`
   };
-  std::vector<Station>                  stations;  ///< from distal to proximal, beyond the outline at both ends
-  std::vector<std::array<double, 2>>    outline;   ///< polygon in (x, z)
-  double least_gap_mm = 0, largest_gap_mm = 0;     ///< along y under the outline where there is bone
-  void   settle();               ///< second derivatives after a change of inner_y
-  double inner(double z) const;  ///< the curve, natural cubic spline through the (evenly spaced) stations
+  std::vector<Station> stations;               ///< from distal to proximal, beyond the outline at both ends
+  std::vector<std::array<double, 2>> outline;  ///< polygon in (x, z)
+  double least_gap_mm = 0, largest_gap_mm = 0; ///< along y under the outline where there is bone
+  void settle();                               ///< second derivatives after a change of inner_y
+  double inner(double z) const;                ///< the curve, natural cubic spline through the (evenly spaced) stations
   double slope(double z) const;
 };
 
 struct ImplantFit
 {
-  PlateFit              plate;
+  PlateFit plate;
   std::vector<ScrewFit> screws;
 };
 

@@ -18,7 +18,7 @@ public:
       for (const unsigned v : mesh.tetrahedra[t])
       {
         const unsigned first = around_[v].empty() ? t : around_[v][0];
-        fixed_[v]  = fixed_[v] || (mesh.part[t] != mesh.part[first] && (component(t) == 2 || component(first) == 2));
+        fixed_[v] = fixed_[v] || (mesh.part[t] != mesh.part[first] && (component(t) == 2 || component(first) == 2));
         slides_[v] = slides_[v] || component(t) != component(first);
         around_[v].push_back(t);
       }
@@ -63,17 +63,17 @@ private:
   bool climb(unsigned v)
   {
     const Vector3 start = mesh_.points[v];
-    double        best = worst(v), step = 0;
+    double best = worst(v), step = 0;
     for (const unsigned n : mesh_.tetrahedra[around_[v][0]])
       step = std::max(step, 0.25 * (mesh_.points[n] - start).norm());
     const double first = best;
     for (int halving = 0; halving < 7; ++halving, step *= 0.5)
       for (int direction = 0; direction < 26; ++direction)
       {
-        const int     code = direction < 13 ? direction : direction + 1; // 13 is no move
+        const int code = direction < 13 ? direction : direction + 1; // 13 is no move
         const Vector3 d(code % 3 - 1, code / 3 % 3 - 1, code / 9 - 1);
         const Vector3 old = mesh_.points[v];
-        mesh_.points[v]   = placed(v, old + step * d.normalized());
+        mesh_.points[v] = placed(v, old + step * d.normalized());
         if (const double q = worst(v); q > best)
           best = q;
         else
@@ -82,11 +82,11 @@ private:
     return best > first;
   }
 
-  TetMesh                              &mesh_;
-  const Levelling                      &levelling_;
-  double                                wanted_;
+  TetMesh &mesh_;
+  const Levelling &levelling_;
+  double wanted_;
   std::vector<std::vector<std::size_t>> around_;
-  std::vector<bool>                     fixed_, slides_;
+  std::vector<bool> fixed_, slides_;
 };
 } // namespace
 

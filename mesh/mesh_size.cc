@@ -5,13 +5,13 @@ namespace stifle::mesh
 {
 namespace
 {
-constexpr double growth       = 0.45; // added edge length per mm away from a detail
-constexpr double plate_layers = 2;    // edges through the plate far from holes
+constexpr double growth = 0.45;    // added edge length per mm away from a detail
+constexpr double plate_layers = 2; // edges through the plate far from holes
 } // namespace
 
 MeshSize::MeshSize(const Scenario &scenario, const ImplantFit &fit, std::vector<SizePoint> steps)
-  : bone_(scenario.mesh.bone_size_mm), detail_(scenario.mesh.detail_size_mm), core_radius_(0.5 * scenario.screws.core_mm),
-    thickness_(scenario.plate.thickness_mm), fit_(fit), steps_(std::move(steps))
+    : bone_(scenario.mesh.bone_size_mm), detail_(scenario.mesh.detail_size_mm), core_radius_(0.5 * scenario.screws.core_mm),
+      thickness_(scenario.plate.thickness_mm), fit_(fit), steps_(std::move(steps))
 {
 }
 

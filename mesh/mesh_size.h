@@ -8,7 +8,7 @@ namespace stifle::mesh
 struct SizePoint
 {
   Vector3 place;
-  double  size_mm;
+  double size_mm;
 };
 
 class MeshSize
@@ -18,7 +18,7 @@ public:
   double operator()(const Vector3 &place) const;
 
 private:
-  double     bone_, detail_, core_radius_, thickness_;
+  double bone_, detail_, core_radius_, thickness_;
   ImplantFit fit_;
   std::vector<SizePoint> steps_;
 };

@@ -1,4 +1,5 @@
 // mesh/session.h - one Gmsh session as a guard: opens it quietly, closes it on every way out
+//   STIFLE_GMSH in the environment shows Gmsh's own messages
 //   limits  Gmsh keeps one global session: not for two threads, not inside another session
 #pragma once
 
@@ -9,7 +10,7 @@ class GmshSession
 public:
   GmshSession();
   ~GmshSession();
-  GmshSession(const GmshSession &)            = delete;
+  GmshSession(const GmshSession &) = delete;
   GmshSession &operator=(const GmshSession &) = delete;
 };
 } // namespace stifle::mesh

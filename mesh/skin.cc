@@ -44,7 +44,7 @@ std::optional<double> Skin::height(double x, double z, int side) const
   std::optional<double> best;
   for (const std::uint32_t i : bins_[std::size_t(a) * n_z_ + std::size_t(b)])
   {
-    const auto  &t = triangles_[i];
+    const auto &t = triangles_[i];
     const double d = (t[1].x() - t[0].x()) * (t[2].z() - t[0].z()) - (t[2].x() - t[0].x()) * (t[1].z() - t[0].z());
     if (std::abs(d) < 1e-14)
       continue;
@@ -74,8 +74,9 @@ std::optional<double> Skin::levelled_height(double x, double z, int side, const 
 
 Skin sample_skin(int lofted_volume)
 {
-  constexpr int    n_around = 160, n_along = 480;
+  constexpr int n_around = 160, n_along = 480;
   gmsh::vectorpair faces;
+  gmsh::model::occ::synchronize();
   gmsh::model::getBoundary({{3, lofted_volume}}, faces, false, false, false);
   std::vector<std::array<Vector3, 3>> triangles;
   for (const auto &[dim, tag] : faces)

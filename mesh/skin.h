@@ -22,12 +22,12 @@ public:
   std::optional<double> levelled_height(double x, double z, int side, const Anatomy &anatomy, const Levelling &levelling) const;
 
 private:
-  std::vector<std::array<Vector3, 3>>     triangles_;
-  double                                  low_x_ = 0, low_z_ = 0;
-  std::size_t                             n_x_ = 0, n_z_ = 0;
+  std::vector<std::array<Vector3, 3>> triangles_;
+  double low_x_ = 0, low_z_ = 0;
+  std::size_t n_x_ = 0, n_z_ = 0;
   std::vector<std::vector<std::uint32_t>> bins_;
 };
 
-/// Samples the lateral faces of a lofted volume in the open, synchronised Gmsh session.
+/// Samples the lateral faces of a lofted volume in the open Gmsh session.
 Skin sample_skin(int lofted_volume);
 } // namespace stifle::mesh

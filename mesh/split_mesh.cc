@@ -12,7 +12,7 @@ class Splitter
 {
 public:
   Splitter(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling)
-    : joined_(joined), levelling_(levelling), hock_z_(anatomy.hock_centre.z())
+      : joined_(joined), levelling_(levelling), hock_z_(anatomy.hock_centre.z())
   {
     plateau_normal_ = levelling.turned(Vector3(-std::sin(anatomy.plateau_angle_rad), 0, std::cos(anatomy.plateau_angle_rad)));
     plateau_origin_ = levelling.moved(Vector3::Zero());
@@ -26,7 +26,7 @@ private:
   void double_nodes()
   {
     mesh.parts = joined_.parts;
-    mesh.part  = joined_.part;
+    mesh.part = joined_.part;
     for (const std::string &p : mesh.parts)
       mesh.component.push_back(component_of(p));
     std::array<std::vector<int>, 3> fresh;
@@ -74,7 +74,7 @@ private:
     if (is_cut ? component(first) != 0 : component(first) != 2)
       std::swap(first, second);
     FacePair pair;
-    pair.a      = first.triangle;
+    pair.a = first.triangle;
     pair.part_a = mesh.part[first.tetrahedron];
     pair.part_b = mesh.part[second.tetrahedron];
     for (int c = 0; c < 3; ++c)
@@ -105,7 +105,8 @@ private:
   /// Corners on the cylinder, and the normal along its radius: a sliver of skin may have all corners on the cut curve.
   bool on_cut(const Triangle &t) const
   {
-    const auto radius = [&](const Vector3 &p) { return std::hypot(p.x() - levelling_.centre.x(), p.z() - levelling_.centre.z()); };
+    const auto radius = [&](const Vector3 &p)
+    { return std::hypot(p.x() - levelling_.centre.x(), p.z() - levelling_.centre.z()); };
     if (!levelling_.cut || !all(t, [&](const Vector3 &p) { return std::abs(radius(p) - levelling_.radius_mm) < on_plane_mm; }))
       return false;
     const Vector3 &a = mesh.points[t[0]], n = (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).normalized();
@@ -151,19 +152,18 @@ private:
       exclude_rim(plate->triangles); // the free faces of the plate end only at the tied holes
   }
 
-  const TetMesh        &joined_;
-  const Levelling      &levelling_;
-  double                hock_z_;
-  Vector3               plateau_normal_, plateau_origin_;
+  const TetMesh &joined_;
+  const Levelling &levelling_;
+  double hock_z_;
+  Vector3 plateau_normal_, plateau_origin_;
   std::vector<unsigned> source_; // node before doubling
 };
 } // namespace
 
 unsigned component_of(const std::string &part)
 {
-  const auto ends = [&](const std::string &tail) {
-    return part.size() >= tail.size() && part.compare(part.size() - tail.size(), tail.size(), tail) == 0;
-  };
+  const auto ends = [&](const std::string &tail)
+  { return part.size() >= tail.size() && part.compare(part.size() - tail.size(), tail.size(), tail) == 0; };
   return ends("_proximal") ? 0 : ends("_distal") ? 1 : 2;
 }
 

@@ -26,7 +26,7 @@ std::vector<BoundaryFace> boundary_faces(const TetMesh &mesh)
   static const int out[4][3] = {{1, 2, 3}, {0, 3, 2}, {0, 1, 3}, {0, 2, 1}};
   struct Entry
   {
-    Triangle     sorted;
+    Triangle sorted;
     BoundaryFace face;
   };
   std::vector<Entry> entries;
@@ -35,7 +35,7 @@ std::vector<BoundaryFace> boundary_faces(const TetMesh &mesh)
     for (const auto &o : out)
     {
       const Tetrahedron &c = mesh.tetrahedra[t];
-      Entry              e{{c[o[0]], c[o[1]], c[o[2]]}, {{c[o[0]], c[o[1]], c[o[2]]}, t}};
+      Entry e{{c[o[0]], c[o[1]], c[o[2]]}, {{c[o[0]], c[o[1]], c[o[2]]}, t}};
       std::sort(e.sorted.begin(), e.sorted.end());
       entries.push_back(e);
     }
@@ -56,14 +56,14 @@ std::vector<BoundaryFace> boundary_faces(const TetMesh &mesh)
 double volume(const TetMesh &mesh, std::size_t tetrahedron)
 {
   const Tetrahedron &t = mesh.tetrahedra[tetrahedron];
-  const Vector3     &a = mesh.points[t[0]];
+  const Vector3 &a = mesh.points[t[0]];
   return (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).dot(mesh.points[t[3]] - a) / 6.0;
 }
 
 double quality(const TetMesh &mesh, std::size_t tetrahedron)
 {
-  const Tetrahedron &t   = mesh.tetrahedra[tetrahedron];
-  double             sum = 0;
+  const Tetrahedron &t = mesh.tetrahedra[tetrahedron];
+  double sum = 0;
   for (int i = 0; i < 4; ++i)
     for (int j = i + 1; j < 4; ++j)
       sum += (mesh.points[t[i]] - mesh.points[t[j]]).squaredNorm();

@@ -11,7 +11,7 @@
 namespace stifle::mesh
 {
 using Tetrahedron = std::array<unsigned, 4>; ///< positive volume: det(b-a, c-a, d-a) > 0
-using Triangle    = std::array<unsigned, 3>;
+using Triangle = std::array<unsigned, 3>;
 
 /// Two coincident triangles of different components; corner i of `a` lies at corner i of `b`.
 struct FacePair
@@ -23,20 +23,20 @@ struct FacePair
 /// A named set of boundary triangles (outward orientation).
 struct Surface
 {
-  std::string           name;
+  std::string name;
   std::vector<Triangle> triangles;
 };
 
 struct TetMesh
 {
-  std::vector<Vector3>     points;
+  std::vector<Vector3> points;
   std::vector<Tetrahedron> tetrahedra;
-  std::vector<unsigned>    part;      ///< per tetrahedron, index into `parts`
-  std::vector<std::string> parts;     ///< cortex_proximal, cancellous_proximal, cortex_distal, cancellous_distal, plate, screw_1..6
-  std::vector<unsigned>    component; ///< per part
-  std::vector<FacePair>    cut;       ///< a = proximal, b = distal
-  std::vector<FacePair>    threads;   ///< a = screw, b = bone
-  std::vector<Surface>     surfaces;  ///< outer_proximal, outer_distal (bone skin), talar (support patch), plateau
+  std::vector<unsigned> part;      ///< per tetrahedron, index into `parts`
+  std::vector<std::string> parts;  ///< cortex_proximal, cancellous_proximal, cortex_distal, cancellous_distal, plate, screw_1..6
+  std::vector<unsigned> component; ///< per part
+  std::vector<FacePair> cut;       ///< a = proximal, b = distal
+  std::vector<FacePair> threads;   ///< a = screw, b = bone
+  std::vector<Surface> surfaces;   ///< outer_proximal, outer_distal (bone skin), talar (support patch), plateau
   /// Lines at which a peak does not converge (re-entrant or tied): polylines as point pairs, with the parts they touch.
   struct ExcludedLine
   {
@@ -45,13 +45,13 @@ struct TetMesh
   std::vector<ExcludedLine> excluded;
 
   const Surface *find_surface(const std::string &name) const;
-  int            find_part(const std::string &name) const; ///< -1 when absent
+  int find_part(const std::string &name) const; ///< -1 when absent
 };
 
 /// Faces of exactly one tetrahedron, outward, with that tetrahedron; in the order of the tetrahedra.
 struct BoundaryFace
 {
-  Triangle    triangle;
+  Triangle triangle;
   std::size_t tetrahedron;
 };
 std::vector<BoundaryFace> boundary_faces(const TetMesh &mesh);

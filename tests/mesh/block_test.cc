@@ -41,7 +41,7 @@ TEST(Block, FillsABoxAndNamesItsFaces)
     BlockOptions o;
     o.cells = {3, 2, 4};
     o.split = split;
-    o.map   = [](const Vector3 &x) { return Vector3(2 * x.x(), 3 * x.y(), 5 * x.z()); };
+    o.map = [](const Vector3 &x) { return Vector3(2 * x.x(), 3 * x.y(), 5 * x.z()); };
     const TetMesh m = block_mesh(o);
     EXPECT_EQ(m.tetrahedra.size(), 24u * split);
     EXPECT_NEAR(total_volume(m), 30, 1e-12);
@@ -84,9 +84,9 @@ TEST(Block, TurnsMirroredTetrahedra)
 TEST(Block, CutPairsCoincideAndShareNoNode)
 {
   BlockOptions o;
-  o.cells     = {3, 2, 4};
+  o.cells = {3, 2, 4};
   o.cut_layer = 1;
-  o.map       = [](const Vector3 &x) { return Vector3(2 * x.x(), 3 * x.y(), 5 * x.z() + x.x()); };
+  o.map = [](const Vector3 &x) { return Vector3(2 * x.x(), 3 * x.y(), 5 * x.z() + x.x()); };
   const TetMesh m = block_mesh(o);
   ASSERT_EQ(m.cut.size(), 12u); // 6 squares of 2 triangles
   std::set<unsigned> upper, lower;
@@ -109,9 +109,10 @@ TEST(Block, CutPairsCoincideAndShareNoNode)
 TEST(Block, ClosesARing)
 {
   BlockOptions o;
-  o.cells    = {2, 16, 3};
+  o.cells = {2, 16, 3};
   o.merge_mm = 1e-6;
-  o.map      = [](const Vector3 &x) {
+  o.map = [](const Vector3 &x)
+  {
     const double r = 10 + 5 * x.x(), a = 2 * pi * x.y();
     return Vector3(r * std::cos(a), r * std::sin(a), 7 * x.z());
   };
@@ -127,8 +128,8 @@ TEST(Block, NamesPartsAndLeavesHoles)
 {
   BlockOptions o;
   o.cells = {3, 3, 1};
-  o.part  = [](const Vector3 &x) { return x.x() < 1.0 / 3 ? "left" : "right"; };
-  o.keep  = [](const Vector3 &x) { return (x - Vector3(0.5, 0.5, 0.5)).norm() > 0.1; };
+  o.part = [](const Vector3 &x) { return x.x() < 1.0 / 3 ? "left" : "right"; };
+  o.keep = [](const Vector3 &x) { return (x - Vector3(0.5, 0.5, 0.5)).norm() > 0.1; };
   const TetMesh m = block_mesh(o);
   EXPECT_NEAR(total_volume(m), 8.0 / 9, 1e-12);
   EXPECT_NEAR(part_volume(m, m.find_part("left")), 1.0 / 3, 1e-12);
