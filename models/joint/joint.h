@@ -82,7 +82,8 @@ StanceLoad load_of_instant(const Scenario &scenario, const OperatedAnatomy &bone
 JointState solve_instant(const Scenario &scenario, const OperatedAnatomy &bone, LigamentState ligament, LoadSet set,
                          const Activity *activity, double percent);
 
-/// Plateau angle (achieved, radians) at which thrust vanishes, by root search over the levelling target between -10 and 40 deg.
+/// Plateau angle (achieved, radians) at which thrust vanishes, by root search over the levelling target from 40 down to -10 deg:
+/// the first one that levelling meets.
 /// Empty when there is no sign change.
 std::optional<double> neutral_plateau_angle(const Scenario &scenario, const Anatomy &anatomy, LoadSet set,
                                             const Activity *activity, double percent);

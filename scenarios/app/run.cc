@@ -87,7 +87,10 @@ private:
   NeutralAngles neutral_angles() const
   {
     NeutralAngles angles;
-    const auto    in_degrees = [](std::optional<double> angle) { return angle ? std::optional(degrees(*angle)) : angle; };
+    // A root at 1e-12 deg is the 0 it stands for, not -0.
+    const auto in_degrees = [](std::optional<double> angle) {
+      return angle ? std::optional(std::abs(*angle) < 1e-9 ? 0.0 : degrees(*angle)) : angle;
+    };
     Scenario      base       = scenario_;
     base.limb.hamstrings_n   = 0;
     const std::vector<Activity> shipped = default_activities();

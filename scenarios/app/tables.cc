@@ -116,7 +116,7 @@ nlohmann::json neutral_json(const std::vector<std::pair<std::string, std::option
 {
   nlohmann::json object = nlohmann::json::object();
   for (const auto &[name, angle] : angles)
-    object[name] = angle ? nlohmann::json(std::abs(*angle) < 1e-9 ? 0.0 : *angle) : nlohmann::json(nullptr);
+    object[name] = angle ? nlohmann::json(*angle) : nlohmann::json(nullptr);
   return object;
 }
 
