@@ -1,0 +1,155 @@
+#include "solver/calculix.h"
+#include "models/core/error.h"
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <fmt/format.h>
+#include <fstream>
+#include <sstream>
+
+namespace stifle::solver
+{
+namespace
+{
+std::string nodes_block(const Elasticity &e, const std::vector<unsigned> &same)
+{
+  std::string text = "*NODE, NSET=NALL\n";
+  for (std::size_t i = 0; i < e.n_nodes(); ++i)
+    if (same[i] == i)
+      text += fmt::format("{},{:.11e},{:.11e},{:.11e}\n", i + 1, e.nodes()[i].x(), e.nodes()[i].y(), e.nodes()[i].z());
+  return text;
+}
+
+std::string elements_block(const Elasticity &e, const std::vector<unsigned> &same)
+{
+  std::string text;
+  for (std::size_t p = 0; p < e.mesh().parts.size(); ++p)
+  {
+    const IsotropicMaterial *material = nullptr;
+    std::string              lines;
+    for (std::size_t c = 0; c < e.cells().size(); ++c)
+      if (e.mesh().part[c] == p)
+      {
+        material = &e.material(c);
+        lines += std::to_string(c + 1);
+        for (const unsigned node : e.cells()[c])
+          lines += "," + std::to_string(same[node] + 1);
+        lines += "\n";
+      }
+    if (material)
+      text += fmt::format("*ELEMENT, TYPE=C3D10, ELSET=P{0}\n{1}*MATERIAL, NAME=M{0}\n*ELASTIC\n{2:.11e},{3:.11e}\n"
+                          "*SOLID SECTION, ELSET=P{0}, MATERIAL=M{0}\n",
+                          p, lines, material->modulus_mpa, material->poisson_ratio);
+  }
+  return text;
+}
+
+// x, y, z at the lowest vertex, x and y at the one farthest in z, y at the one farthest in x from the first.
+std::string support_block(const Elasticity &e, const std::vector<unsigned> &same)
+{
+  const auto &x = e.mesh().points;
+  std::size_t low = 0, high = 0, side = 0;
+  for (std::size_t i = 0; i < x.size(); ++i)
+  {
+    low  = x[i].z() < x[low].z() ? i : low;
+    high = x[i].z() > x[high].z() ? i : high;
+  }
+  for (std::size_t i = 0; i < x.size(); ++i)
+    side = std::abs(x[i].x() - x[low].x()) > std::abs(x[side].x() - x[low].x()) ? i : side;
+  return fmt::format("*BOUNDARY\n{},1,3,0.\n{},1,2,0.\n{},2,2,0.\n", same[low] + 1, same[high] + 1, same[side] + 1);
+}
+
+std::string load_block(const Elasticity &e, const std::vector<unsigned> &same, const Vector &force)
+{
+  Vector merged = Vector::Zero(force.size());
+  for (std::size_t i = 0; i < e.n_nodes(); ++i)
+    merged.segment<3>(3 * same[i]) += force.segment<3>(3 * i);
+  std::string text = "*CLOAD\n";
+  for (std::size_t i = 0; i < e.n_nodes(); ++i)
+    for (int c = 0; c < 3; ++c)
+      if (std::abs(merged(3 * i + c)) > 1e-12 * force.cwiseAbs().maxCoeff())
+        text += fmt::format("{},{},{:.11e}\n", i + 1, c + 1, merged(3 * i + c));
+  return text;
+}
+
+void read_dat(const std::string &path, const Elasticity &e, CalculixResult &result)
+{
+  std::ifstream    file(path);
+  std::string      line;
+  bool             stresses = false, displacements = false;
+  std::vector<int> count(e.cells().size(), 0);
+  std::size_t      read = 0;
+  while (std::getline(file, line))
+  {
+    if (line.find("displacements") != std::string::npos || line.find("stresses") != std::string::npos)
+    {
+      displacements = line.find("displacements") != std::string::npos;
+      stresses      = !displacements;
+      continue;
+    }
+    std::istringstream words(line);
+    long               id, point;
+    double             v[6];
+    if (displacements && words >> id >> v[0] >> v[1] >> v[2] && id >= 1 && id <= static_cast<long>(e.n_nodes()))
+    {
+      result.displacement.segment<3>(3 * (id - 1)) = Vector3(v[0], v[1], v[2]);
+      ++read;
+    }
+    else if (stresses && words >> id >> point >> v[0] >> v[1] >> v[2] >> v[3] >> v[4] >> v[5] && id >= 1 &&
+             id <= static_cast<long>(e.cells().size()))
+    {
+      const double in_our_order[6] = {v[0], v[1], v[2], v[3], v[5], v[4]}; // CalculiX: xx yy zz xy xz yz
+      for (int k = 0; k < 6; ++k)
+        result.mean_stress[id - 1][k] += in_our_order[k] / 4;
+      ++count[id - 1];
+    }
+  }
+  for (const int n : count)
+    if (n != 4)
+      throw Error("CalculiX: " + path + " does not hold four stresses for every element");
+  if (read == 0)
+    throw Error("CalculiX: " + path + " holds no displacement");
+}
+} // namespace
+
+std::vector<unsigned> merged_nodes(const Elasticity &e)
+{
+  std::vector<unsigned> same(e.n_nodes());
+  for (std::size_t i = 0; i < same.size(); ++i)
+    same[i] = static_cast<unsigned>(i);
+  const auto join = [&](const mesh::Triangle &from, const mesh::Triangle &to) {
+    const auto a = e.face_nodes(from), b = e.face_nodes(to);
+    for (int i = 0; i < 6; ++i)
+      same[a[i]] = same[b[i]];
+  };
+  for (const mesh::FacePair &face : e.mesh().cut)
+    join(face.b, face.a);
+  for (const mesh::FacePair &face : e.mesh().threads)
+    join(face.a, face.b);
+  return same;
+}
+
+CalculixResult run_calculix(const Elasticity &e, const Vector &force, const std::string &folder)
+{
+  const std::vector<unsigned> same = merged_nodes(e);
+  {
+    std::ofstream file(folder + "/job.inp");
+    file << nodes_block(e, same) << elements_block(e, same) << support_block(e, same) << "*STEP\n*STATIC\n"
+         << load_block(e, same, force) << "*NODE PRINT, NSET=NALL\nU\n*ELSET, ELSET=EALL, GENERATE\n1," << e.cells().size()
+         << "\n*EL PRINT, ELSET=EALL\nS\n*END STEP\n";
+    if (!file)
+      throw Error("CalculiX: cannot write " + folder + "/job.inp");
+  }
+  const auto begin = std::chrono::steady_clock::now();
+  if (std::system(("cd '" + folder + "' && OMP_NUM_THREADS=1 ccx -i job > job.log 2>&1").c_str()) != 0)
+    throw Error("CalculiX: ccx failed or is not installed; see " + folder + "/job.log");
+  CalculixResult result;
+  result.seconds      = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  result.displacement = Vector::Zero(3 * e.n_nodes());
+  result.mean_stress.assign(e.cells().size(), {{0, 0, 0, 0, 0, 0}});
+  read_dat(folder + "/job.dat", e, result);
+  for (std::size_t i = 0; i < e.n_nodes(); ++i)
+    result.displacement.segment<3>(3 * i) = Vector3(result.displacement.segment<3>(3 * same[i]));
+  return result;
+}
+} // namespace stifle::solver
