@@ -1,6 +1,5 @@
 #include "solver/cholmod_factor.h"
 #include "models/core/error.h"
-#include <cblas.h>
 #include <chrono>
 #include <cholmod.h>
 

@@ -1,6 +1,7 @@
 // solver/construct_model.h - one slope of the construct: factor once, then many load states on the condensed cut
-//   recipe  ../shared/reference/solver.md in short: u_B = u_A + R w at the cut pairs, w last in the ordering (METIS on the node graph),
+//   recipe  u_B = u_A + R w at the vertex pairs of the cut (mid-edges: the mean), w last in the ordering (METIS on the node graph),
 //           trailing block of the Cholesky factor = condensed cut, contact at face quadrature points in compliance form
+//           limits: friction in one load step from the unloaded state; contact stiffness is a penalty
 //   support mean displacement and mean rotation of the talar patch are zero (six equations); the reaction is reported
 #pragma once
 #include "mesh/construct.h"
@@ -30,7 +31,8 @@ struct ConstructMaterials
 class ConstructModel
 {
 public:
-  /// Assembles and factors. `construct` is borrowed. Uses one BLAS thread.
+  /// Assembles and factors. `construct` is borrowed. Uses one BLAS thread. Throws Error: part without material, no surface
+  /// `talar`, faces of the cut that do not coincide, a part that floats.
   ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
                  const ConstructMaterials &materials);
   ~ConstructModel();
