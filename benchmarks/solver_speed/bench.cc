@@ -70,7 +70,8 @@ std::vector<PointForce> loads(const Case &c, const std::string &name)
 
 void print(const Case &c, std::size_t dofs, const char *program, const std::string &phase, double seconds, double megabytes)
 {
-  fmt::print("{},{},{},{},{:.3f},{:.0f}\n", program, c.construct.mesh.tetrahedra.size(), dofs, phase, seconds, megabytes);
+  fmt::print("{},{},{},{},{:.3f},{:.{}f}\n", program, c.construct.mesh.tetrahedra.size(), dofs, phase, seconds, megabytes,
+             megabytes < 100 ? 2 : 0);
   std::fflush(stdout);
 }
 

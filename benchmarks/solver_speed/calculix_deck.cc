@@ -1,6 +1,7 @@
 #include "benchmarks/solver_speed/calculix_deck.h"
 #include <chrono>
 #include <fmt/os.h>
+#include <fstream>
 #include <numeric>
 #include <set>
 #include <sys/resource.h>
@@ -102,7 +103,10 @@ ProcessCost run_calculix(const std::string &folder, int threads)
   rusage usage{};
   wait4(child, &status, 0, &usage);
   ProcessCost cost;
-  cost.ok      = WIFEXITED(status) && WEXITSTATUS(status) == 0;
+  // CalculiX may stop early and still exit with 0: its last line says so.
+  std::ifstream     log(folder + "/ccx.log");
+  const std::string text((std::istreambuf_iterator<char>(log)), std::istreambuf_iterator<char>());
+  cost.ok      = WIFEXITED(status) && WEXITSTATUS(status) == 0 && text.find("Job finished") != std::string::npos;
   cost.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   cost.peak_mb = usage.ru_maxrss / 1024.0;
   return cost;
