@@ -1,6 +1,8 @@
 #include "mesh/construct.h"
+#include "mesh/bone_shape.h"
 #include "mesh/collapse.h"
 #include "mesh/construct_cad.h"
+#include "mesh/implant_fit.h"
 #include "mesh/improve.h"
 #include "mesh/mesh_size.h"
 #include "mesh/session.h"
@@ -152,22 +154,36 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   return c;
 }
 
-ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+namespace
+{
+/// Runs `work` in a session of its own; what Gmsh throws becomes an Error that names the slope.
+template <class Work> auto in_session(const Levelling &levelling, const Work &work)
 {
   const GmshSession session;
+  const std::string slope = fmt::format("at a target plateau angle of {:g} deg", degrees(levelling.target_angle_rad));
   try
   {
-    return mesh_in_session(scenario, anatomy, levelling);
+    return work();
   }
   catch (const std::string &text) // what Gmsh throws
   {
-    throw Error(
-        fmt::format("mesh: Gmsh failed at a target plateau angle of {:g} deg: {}", degrees(levelling.target_angle_rad), text));
+    throw Error(fmt::format("mesh: Gmsh failed {}: {}", slope, text));
   }
   catch (int code)
   {
-    throw Error(fmt::format("mesh: Gmsh failed at a target plateau angle of {:g} deg: code {}",
-                            degrees(levelling.target_angle_rad), code));
+    throw Error(fmt::format("mesh: Gmsh failed {}: code {}", slope, code));
   }
+}
+} // namespace
+
+ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+{
+  return in_session(levelling, [&] { return mesh_in_session(scenario, anatomy, levelling); });
+}
+
+void check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+{
+  if (levelling.cut)
+    in_session(levelling, [&] { fit_implants(scenario, anatomy, levelling, sample_skin(loft(bone_sections(anatomy)))); });
 }
 } // namespace stifle::mesh

@@ -29,4 +29,7 @@ struct ConstructMesh
 
 /// With levelling.cut == false the bone is whole and carries no plate.
 ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
+
+/// The refusals of mesh_construct without its mesh (under a second): throws Error naming the part and the numbers.
+void check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
 } // namespace stifle::mesh

@@ -7,16 +7,30 @@ namespace stifle::app
 {
 namespace
 {
-/// What one line of the table says about a slope; the largest over activities and instants.
+struct LeastMargin
+{
+  std::optional<double> value;
+  std::string           part;
+  void take(const MarginRow &row)
+  {
+    if (row.margin && (!value || *row.margin < *value))
+    {
+      value = row.margin;
+      part  = row.part;
+    }
+  }
+  std::string text() const { return value ? fmt::format("{:.2g} {}", *value, part) : std::string("-"); }
+};
+
+/// What one line of the table says about a slope: the largest over weeks, activities and instants.
 struct Line
 {
-  double                slope_deg = 0;
-  bool                  operated  = false;
-  double                thrust_n = 0, cranial_intact_n = 0, caudal_n = 0;
-  std::string           screw = "-";
-  double                screw_mpa = 0, plate_mpa = 0;
-  std::optional<double> margin;
-  std::string           margin_part;
+  double      slope_deg = 0;
+  bool        operated  = false;
+  double      thrust_n = 0, cranial_intact_n = 0, caudal_torn_n = 0;
+  std::string screw = "-";
+  double      screw_mpa = 0, plate_mpa = 0;
+  LeastMargin metal, bone;
 };
 
 void add_joint(Line &line, const std::vector<JointRow> &rows, const SlopeResult &slope)
@@ -29,7 +43,7 @@ void add_joint(Line &line, const std::vector<JointRow> &rows, const SlopeResult 
     if (row.ligament == LigamentState::intact)
       line.cranial_intact_n = std::max(line.cranial_intact_n, row.state.cruciate_cranial_n);
     else
-      line.caudal_n = std::max(line.caudal_n, row.state.cruciate_caudal_n);
+      line.caudal_torn_n = std::max(line.caudal_torn_n, row.state.cruciate_caudal_n);
     if (std::abs(row.state.thrust_n) > std::abs(line.thrust_n))
       line.thrust_n = row.state.thrust_n;
   }
@@ -51,38 +65,33 @@ void add_construct(Line &line, const Scenario &scenario, const SlopeResult &slop
       }
     }
   for (const MarginRow &row : margin_rows(scenario, slope))
-    if (row.margin && (!line.margin || *row.margin < *line.margin))
-    {
-      line.margin      = row.margin;
-      line.margin_part = row.part;
-    }
+    (is_metal(row.part) ? line.metal : line.bone).take(row);
 }
 
 std::string text(const Line &line)
 {
-  const auto cell = [](bool shown, double value) { return shown ? fmt::format("{:.0f}", value) : std::string("-"); };
-  return fmt::format("{:>6.1f}{:1} {:>8.0f} {:>9.0f} {:>8.0f}  {:>5} {:>8} {:>8}  {}\n", line.slope_deg, line.operated ? "" : "*",
-                     line.thrust_n, line.cranial_intact_n, line.caudal_n, line.screw, cell(line.screw != "-", line.screw_mpa),
-                     cell(line.operated, line.plate_mpa),
-                     line.margin ? fmt::format("{:.2f} {}", *line.margin, line.margin_part) : "-");
+  const auto cell = [&](double value) { return line.operated ? fmt::format("{:.0f}", value) : std::string("-"); };
+  return fmt::format("{:>5.1f}{:1} {:>7.0f} {:>8.0f} {:>8.0f} {:>4} {:>5} {:>6}  {:<11} {}\n", line.slope_deg,
+                     line.operated ? "" : "*", line.thrust_n, line.cranial_intact_n, line.caudal_torn_n, line.screw,
+                     cell(line.screw_mpa), cell(line.plate_mpa), line.metal.text(), line.bone.text());
 }
 
 std::string neutral_text(const NeutralAngles &neutral)
 {
   std::string out = "Thrust vanishes at a plateau slope of:\n";
   const auto  add = [&](const std::string &what, const std::optional<double> &angle) {
-    out += fmt::format("  {:<46} {}\n", what, angle ? fmt::format("{:.1f} deg", *angle + 0.0) : std::string("none found"));
+    out += fmt::format("  {:<46} {}\n", what, angle ? fmt::format("{:.1f} deg", *angle) : std::string("none found"));
   };
-  const std::vector<std::pair<std::string, std::string>> meaning = {{"axial", "force along the tibia (axial)"},
-                                                                    {"tendon", "force along the tendon (tendon)"},
-                                                                    {"press", "cadaver in a press (press)"},
-                                                                    {"stance", "full balance, walk, mid-stance (stance)"}};
+  const std::vector<std::pair<std::string, std::string>> meaning = {{"axial", "axial: force along the tibia, no muscle"},
+                                                                    {"tendon", "tendon: foot force parallel to the tendon"},
+                                                                    {"press", "press: cadaver limb in a press"},
+                                                                    {"stance", "stance: full balance, walk, mid-stance"}};
   for (const auto &[set, angle] : neutral.by_load_set)
     for (const auto &[name, words] : meaning)
       if (name == set)
         add(words, angle);
   for (const auto &[activity, angle] : neutral.by_activity)
-    add(activity + ", mid-stance, this dog", angle);
+    add("this dog, " + activity + ", mid-stance", angle);
   return out;
 }
 } // namespace
@@ -90,10 +99,12 @@ std::string neutral_text(const NeutralAngles &neutral)
 std::string closing_text(const Scenario &scenario, const std::vector<JointRow> &joint, const NeutralAngles &neutral,
                          const std::vector<SlopeResult> &slopes)
 {
-  std::string out = "Largest over all activities and instants of stance (* unoperated, no plate):\n\n"
-                    " slope    thrust   cranial   caudal   most   loaded    plate  least margin\n"
-                    "               N   cruciate  cruciate screw   screw      peak  against\n"
-                    "   deg          intact, N  torn, N     no.     MPa      MPa  yield, part\n";
+  std::string out;
+  if (!slopes.empty())
+    out += "Largest over all activities and instants of stance (* unoperated, no plate)\n\n"
+           "Slope   Thrust  Cruciate force  Most loaded  Plate  Least margin against yield\n"
+           "                cranial   caudal screw  peak   peak  metal       bone\n"
+           "  deg        N intact N   torn N   no.   MPa    MPa\n";
   for (const SlopeResult &slope : slopes)
   {
     Line line;
@@ -101,8 +112,8 @@ std::string closing_text(const Scenario &scenario, const std::vector<JointRow> &
     line.operated  = slope.operated;
     add_joint(line, joint, slope);
     add_construct(line, scenario, slope);
-    out += slope.error.empty() ? text(line) : fmt::format("{:>6.1f}  failed: {}\n", line.slope_deg, slope.error);
+    out += slope.error.empty() ? text(line) : fmt::format("{:>5.1f}   failed: {}\n", slope.achieved_deg, slope.error);
   }
-  return out + "\nThrust above 0 drives the tibia cranially; below 0 caudally.\n\n" + neutral_text(neutral);
+  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + neutral_text(neutral);
 }
 } // namespace stifle::app

@@ -5,10 +5,10 @@
 
 namespace stifle::app
 {
-namespace
-{
 bool is_metal(const std::string &part) { return part == "plate" || part.rfind("screw_", 0) == 0; }
 
+namespace
+{
 Material material_of(const Scenario &scenario, const std::string &part)
 {
   if (part == "plate")

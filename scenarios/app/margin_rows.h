@@ -16,6 +16,8 @@ struct MarginRow
   Vector3               place_mm = Vector3::Zero();
 };
 std::vector<MarginRow> margin_rows(const Scenario &scenario, const SlopeResult &slope);
+/// Plate and screws; everything else is bone.
+bool is_metal(const std::string &part);
 /// Index of the state with the least margin (metal parts first: plate and screws; bone when there is no plate).
 std::size_t least_margin_state(const Scenario &scenario, const std::vector<StateRow> &states);
 } // namespace stifle::app

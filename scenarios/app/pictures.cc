@@ -96,8 +96,6 @@ void write_pictures(const std::string &folder, const Scenario &scenario, const s
   std::string why;
   const bool  drawn = viz::draw_thrust(thrust, &why);
   report(drawn, thrust.png, why);
-  if (!drawn)
-    return;
   draw_joints(folder, scenario);
   draw_constructs(folder, slopes);
 }

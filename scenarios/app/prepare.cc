@@ -1,4 +1,5 @@
 #include "scenarios/app/prepare.h"
+#include "mesh/construct.h"
 #include "models/core/error.h"
 #include "models/core/nearest.h"
 #include "models/parts/levelling.h"
@@ -47,7 +48,7 @@ void check_geometry(const Scenario &scenario, const std::string &file)
   for (double angle_deg : scenario.levelling.plateau_angles_deg)
     try
     {
-      plan_levelling(scenario, anatomy, radians(angle_deg));
+      mesh::check_construct(scenario, anatomy, plan_levelling(scenario, anatomy, radians(angle_deg)));
     }
     catch (const Error &error)
     {
@@ -55,6 +56,7 @@ void check_geometry(const Scenario &scenario, const std::string &file)
       problem.file    = file;
       problem.message = fmt::format("levelling to {} deg cannot be done on this bone", angle_deg);
       problem.found   = error.what();
+      problem.allowed = "a cut, plate and screws that fit the bone: see stifle keys levelling, plate, screws";
       problems.push_back(problem);
     }
   if (!problems.empty())

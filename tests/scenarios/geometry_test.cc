@@ -1,0 +1,44 @@
+// Geometry that cannot be is refused before anything is computed: exit code 2, the part by name, with numbers.
+#include "models/core/files.h"
+#include "tests/support/program.h"
+#include <filesystem>
+#include <gtest/gtest.h>
+
+namespace
+{
+struct ImpossibleGeometry
+{
+  std::string              name, keys;
+  std::vector<std::string> said; ///< what the message must contain
+};
+
+void PrintTo(const ImpossibleGeometry &g, std::ostream *out) { *out << g.name; }
+
+const ImpossibleGeometry cases[] = {
+    {"ScrewThroughTheJoint", "levelling: {plateau_angles_deg: [15]}\nscrews: {proximal_x_mm: [-12, 3, -4], proximal_z_mm: [-6, -10, -17]}", {"screw_1", "joint surface", "mm"}},
+    {"ScrewThroughTheCut", "levelling: {plateau_angles_deg: [6]}\nscrews: {proximal_z_mm: [-10, -10, -23]}", {"screw_3", "cut"}},
+    {"ScrewThroughAScrew", "levelling: {plateau_angles_deg: [6]}\nscrews: {distal_z_mm: [-36, -38, -62]}", {"screw_4", "screw_5"}},
+    {"PlateMissesTheBone", "levelling: {plateau_angles_deg: [6]}\nplate: {craniocaudal_mm: -19}", {"plate"}},
+    {"SawTooSmallForTheInsertion", "levelling: {plateau_angles_deg: [15], saw_radius_mm: 12}", {"saw", "12"}},
+};
+} // namespace
+
+class Geometry : public testing::TestWithParam<ImpossibleGeometry>
+{
+};
+
+TEST_P(Geometry, IsRefusedByNameBeforeAnythingIsComputed)
+{
+  const std::string folder = fresh_folder("geometry");
+  stifle::write_file(folder + "/case.yaml", GetParam().keys + "\n");
+  for (const std::string &command : {std::string("check "), std::string("run --out " + folder + "/results ")})
+  {
+    const ProgramRun run = run_program(command + folder + "/case.yaml");
+    EXPECT_EQ(run.exit_code, 2) << run.output;
+    for (const std::string &words : GetParam().said)
+      EXPECT_NE(run.output.find(words), std::string::npos) << words << " is not in:\n" << run.output;
+    EXPECT_FALSE(std::filesystem::exists(folder + "/results"));
+  }
+}
+
+INSTANTIATE_TEST_SUITE_P(Impossible, Geometry, testing::ValuesIn(cases), [](const auto &info) { return info.param.name; });
