@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include <chrono>
 #include <cholmod.h>
+#include <omp.h>
 
 extern "C" void openblas_set_num_threads(int);
 
@@ -9,6 +10,20 @@ namespace stifle::solver
 {
 namespace
 {
+/// CHOLMOD asks OpenMP for four threads by number, whatever OMP_NUM_THREADS says; on few or busy cores they wait for each
+/// other by spinning. No level of parallel regions in this thread while the guard lives.
+class SerialOpenMp
+{
+public:
+  SerialOpenMp() : levels_(omp_get_max_active_levels()) { omp_set_max_active_levels(0); }
+  ~SerialOpenMp() { omp_set_max_active_levels(levels_); }
+  SerialOpenMp(const SerialOpenMp &)            = delete;
+  SerialOpenMp &operator=(const SerialOpenMp &) = delete;
+
+private:
+  int levels_;
+};
+
 double now() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
 } // namespace
 
@@ -24,6 +39,7 @@ struct CholmodFactor::Implementation
   }
   Vector run(int system, const Vector &b) const
   {
+    const SerialOpenMp guard;
     cholmod_dense in{};
     in.nrow = in.nzmax = in.d = static_cast<std::size_t>(b.size());
     in.ncol  = 1;
@@ -43,6 +59,7 @@ CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &
   : impl_(std::make_unique<Implementation>())
 {
   openblas_set_num_threads(1);
+  const SerialOpenMp guard;
   cholmod_common &c = impl_->common;
   c.supernodal      = CHOLMOD_SUPERNODAL;
   c.final_ll        = 1;

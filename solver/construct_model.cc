@@ -57,8 +57,7 @@ struct ConstructModel::Implementation
   ConstructSystem            system;
   PeakTable                  peaks;
   Patch                      talar;
-  std::vector<PointForce>    last_forces;
-  Vector                     displacement, nodal_force, w;
+  Vector                     displacement, nodal_force, w, last_load;
   bool                       warm = false, cut_force_missing = false;
   RecoveredStress            stress;
 
@@ -70,6 +69,7 @@ struct ConstructModel::Implementation
   {
   }
   Vector applied_force(const std::vector<PointForce> &forces, ConstructState &state) const;
+  Vector warm_start(const Vector &load) const;
   Vector close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state);
   void   remove_rigid_motion();
   void   add_cut_force();
@@ -79,22 +79,34 @@ struct ConstructModel::Implementation
 // Landmark loads and the reaction that balances them, as nodal forces.
 Vector ConstructModel::Implementation::applied_force(const std::vector<PointForce> &forces, ConstructState &state) const
 {
-  Vector  nodal = Vector::Zero(3 * elasticity.n_nodes());
-  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
+  Vector nodal = Vector::Zero(3 * elasticity.n_nodes());
   for (const PointForce &load : forces)
   {
     if (!load.force_n.allFinite() || !load.point_mm.allFinite())
       throw Error("load " + load.name + " is not finite");
-    if (load.force_n.norm() == 0)
-      continue;
-    add_resultant(elasticity, landmark_patch(construct.mesh, load), load.force_n, Vector3::Zero(), load.point_mm, nodal);
-    force += load.force_n;
-    moment += (load.point_mm - hock_centre).cross(load.force_n);
+    if (load.force_n.norm() > 0)
+      add_resultant(elasticity, landmark_patch(construct.mesh, load), load.force_n, Vector3::Zero(), load.point_mm, nodal);
+  }
+  // From the nodal forces, not from the list: a load that a patch lost would show in the closure check.
+  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
+  for (std::size_t n = 0; n < elasticity.n_nodes(); ++n)
+  {
+    force += nodal.segment<3>(3 * n);
+    moment += (elasticity.nodes()[n] - hock_centre).cross(Vector3(nodal.segment<3>(3 * n)));
   }
   state.reaction_force_n    = -force;
   state.reaction_moment_nmm = -moment;
   add_resultant(elasticity, talar, -force, -moment, hock_centre, nodal);
   return nodal;
+}
+
+// Contact and friction scale with the load, so the last state is scaled to this load first. Empty: no state to start from.
+Vector ConstructModel::Implementation::warm_start(const Vector &load) const
+{
+  if (!warm)
+    return Vector();
+  const double scale = last_load.dot(load) / last_load.squaredNorm();
+  return scale > 0 ? Vector(scale * w) : Vector();
 }
 
 // Relative displacement of the cut; the force q on it is returned.
@@ -110,16 +122,13 @@ Vector ConstructModel::Implementation::close_cut(const Vector &condensed, const 
     warm = false;
     return load;
   }
-  const Eigen::MatrixXd &compliance = system.compliance(law);
-  const Vector           base       = compliance * load;
-  Vector                 start      = w;
-  if (!warm) // the tied cut's traction says which side closes
-    for (std::size_t p = 0; p < cut.n_pairs(); ++p)
-      start.segment<3>(3 * p) = load.segment<3>(3 * p) / (cut.pairs()[p].lumped_area * law.contact_stiffness);
   const ContactLaw  contact{law.contact_stiffness, law.friction};
-  const CutSolution solution = solve_cut(cut, base, compliance, system.k0(), contact, start, warm);
+  const CutProblem  problem{cut, load, [&]() -> const Eigen::MatrixXd & { return system.compliance(law); },
+                           [&]() -> const Eigen::MatrixXd & { return system.stuck_compliance(law); }, system.k0()};
+  const CutSolution solution = solve_cut(problem, contact, warm_start(load));
   w                          = solution.w;
   warm                       = solution.converged;
+  last_load                  = load;
   state.converged            = solution.converged;
   state.contact_iterations   = solution.iterations;
   state.contact_residual     = solution.residual;

@@ -15,7 +15,7 @@ double distance(const Vector3 &x, const mesh::TetMesh::ExcludedLine &line)
 }
 
 // Lines sorted into boxes of a grid, so that each node looks at few of them.
-std::vector<char> mark_near(const std::vector<Vector3> &nodes, const std::vector<mesh::TetMesh::ExcludedLine> &lines)
+std::vector<char> mark_near(const std::vector<Vector3> &nodes, const std::vector<mesh::TetMesh::ExcludedLine> &lines, double distance_mm)
 {
   constexpr double box = 2.0;
   using Key            = std::array<int, 3>;
@@ -23,7 +23,7 @@ std::vector<char> mark_near(const std::vector<Vector3> &nodes, const std::vector
   const auto                              key = [](const Vector3 &x) {
     return Key{{static_cast<int>(std::floor(x.x() / box)), static_cast<int>(std::floor(x.y() / box)), static_cast<int>(std::floor(x.z() / box))}};
   };
-  const Vector3 margin = Vector3::Constant(excluded_distance_mm);
+  const Vector3 margin = Vector3::Constant(distance_mm);
   for (std::size_t l = 0; l < lines.size(); ++l)
   {
     const Key low = key(lines[l].from.cwiseMin(lines[l].to) - margin), high = key(lines[l].from.cwiseMax(lines[l].to) + margin);
@@ -39,7 +39,7 @@ std::vector<char> mark_near(const std::vector<Vector3> &nodes, const std::vector
     if (found == grid.end())
       continue;
     for (const std::size_t l : found->second)
-      near[n] = near[n] || distance(nodes[n], lines[l]) <= excluded_distance_mm;
+      near[n] = near[n] || distance(nodes[n], lines[l]) <= distance_mm;
   }
   return near;
 }
@@ -98,8 +98,17 @@ Vector3 fitted_rotation(const Elasticity &elasticity, const Vector &u, unsigned 
 } // namespace
 
 PeakTable::PeakTable(const Elasticity &elasticity, std::vector<double> yield_mpa)
-  : elasticity_(elasticity), yield_mpa_(std::move(yield_mpa)), excluded_(mark_near(elasticity.nodes(), elasticity.mesh().excluded))
+  : elasticity_(elasticity), yield_mpa_(std::move(yield_mpa)),
+    near_metal_(mark_near(elasticity.nodes(), elasticity.mesh().excluded, excluded_distance_mm)),
+    near_bone_(mark_near(elasticity.nodes(), elasticity.mesh().excluded, excluded_bone_distance_mm))
 {
+}
+
+bool PeakTable::excluded(unsigned node, unsigned part) const
+{
+  const std::string &name = elasticity_.mesh().parts[part];
+  const bool         bone = name.rfind("cortex", 0) == 0 || name.rfind("cancellous", 0) == 0;
+  return bone ? near_bone_[node] : near_metal_[node];
 }
 
 void PeakTable::add_yielded_volume(const Vector &u, std::vector<double> &volume) const
@@ -133,7 +142,7 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r, const Vector &u)
   for (std::size_t e = 0; e < r.node.size(); ++e)
   {
     const unsigned part = r.part[e];
-    const int      k    = excluded_[r.node[e]];
+    const int      k    = excluded(r.node[e], part);
     const double   v    = von_mises(r.stress_mpa[e]);
     if (entry[k][part] < 0 || v > peak[k][part].von_mises_mpa)
     {

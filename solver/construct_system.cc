@@ -257,33 +257,36 @@ Vector ConstructSystem::expand(Vector condensed, const Vector &w) const
   return u;
 }
 
+Eigen::MatrixXd ConstructSystem::condensed_stiffness() const
+{
+  const int             n_w     = static_cast<int>(w_slot_.size());
+  const Eigen::MatrixXd product = lower_times_transpose(lower_);
+  Eigen::MatrixXd       s(n_w, n_w);
+  for (int j = 0; j < n_w; ++j)
+    for (int i = 0; i < n_w; ++i)
+      s(w_slot_[i], w_slot_[j]) = product(i, j);
+  return s;
+}
+
 const Eigen::MatrixXd &ConstructSystem::compliance(const CutLaw &law)
 {
-  if (law.callus_normal == callus_[0] && law.callus_tangential == callus_[1])
-    return compliance_;
-  const int n_w = static_cast<int>(w_slot_.size());
-  if (law.callus_normal == 0 && law.callus_tangential == 0)
-  {
-    const Eigen::MatrixXd inverse = inverse_from_factor(lower_);
-    compliance_.resize(n_w, n_w);
-    for (int j = 0; j < n_w; ++j)
-      for (int i = 0; i < n_w; ++i)
-        compliance_(w_slot_[i], w_slot_[j]) = inverse(i, j);
-  }
-  else
-  {
-    Eigen::MatrixXd product;
-    const Eigen::MatrixXd transposed = lower_.transpose();
-    multiply(lower_, transposed, product);
-    Eigen::MatrixXd s = cut_.callus(law.callus_normal, law.callus_tangential);
-    for (int j = 0; j < n_w; ++j)
-      for (int i = 0; i < n_w; ++i)
-        s(w_slot_[i], w_slot_[j]) += product(i, j);
-    compliance_ = inverse_spd(std::move(s));
-  }
-  callus_[0] = law.callus_normal;
-  callus_[1] = law.callus_tangential;
+  const std::array<double, 2> callus{{law.callus_normal, law.callus_tangential}};
+  if (callus != callus_)
+    compliance_ = inverse_spd(condensed_stiffness() + cut_.callus(callus[0], callus[1]));
+  callus_ = callus;
   return compliance_;
+}
+
+const Eigen::MatrixXd &ConstructSystem::stuck_compliance(const CutLaw &law)
+{
+  const std::array<double, 3> wanted{{law.callus_normal, law.callus_tangential, law.contact_stiffness}};
+  if (wanted == stuck_)
+    return stuck_compliance_;
+  Eigen::MatrixXd s = condensed_stiffness() + cut_.callus(wanted[0] + wanted[2], wanted[1] + wanted[2]);
+  s.diagonal().array() -= k0_;
+  stuck_compliance_ = inverse_spd(std::move(s));
+  stuck_            = wanted;
+  return stuck_compliance_;
 }
 
 void ConstructSystem::add_thread_force(const Vector &u, Vector &nodal) const

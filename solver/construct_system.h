@@ -28,6 +28,8 @@ public:
   Vector expand(Vector condensed, const Vector &w) const;
   /// (S + k0 + callus)^-1, kept until another callus is asked for.
   const Eigen::MatrixXd &compliance(const CutLaw &law);
+  /// (S + callus + contact stiffness in every direction)^-1, kept until another callus or stiffness is asked for.
+  const Eigen::MatrixXd &stuck_compliance(const CutLaw &law);
   /// Forces of the thread layer on the nodes (on the screw and, opposite, on the bone); for tied threads from the elements.
   void add_thread_force(const Vector &u, Vector &nodal) const;
 
@@ -37,6 +39,7 @@ private:
   void add_pins(BlockMatrix &matrix) const;
   void factor(BlockMatrix &matrix);
   bool floats() const;
+  Eigen::MatrixXd condensed_stiffness() const; ///< S + k0 in the order of w
   struct ThreadFace
   {
     std::array<unsigned, 12> nodes; ///< screw, then bone
@@ -51,8 +54,9 @@ private:
   std::unique_ptr<CholmodFactor>     factor_;
   std::vector<int>                   w_slot_; ///< position in the trailing block -> entry of w
   std::vector<int>                   compact_, unknown_of_; ///< slot unknown -> unknown of the factor and back
-  Eigen::MatrixXd                    lower_, compliance_;
-  double                             callus_[2] = {-1, -1};
+  Eigen::MatrixXd                    lower_, compliance_, stuck_compliance_;
+  std::array<double, 2>              callus_{{-1, -1}};
+  std::array<double, 3>              stuck_{{-1, -1, -1}}; ///< callus and contact stiffness inside stuck_compliance_
   std::vector<ConstructModel::Timing> timing_;
 };
 } // namespace stifle::solver

@@ -7,19 +7,29 @@ namespace stifle::solver
 {
 namespace
 {
+enum class Touch
+{
+  open,
+  stick,
+  slip
+};
+
 // Pressure and shear of one face point; q is dE/dw per area, tangent its derivative.
-bool point_law(const Vector3 &w, const ContactLaw &law, Vector3 &q, Matrix3 *tangent)
+Touch point_law(const Vector3 &w, const ContactLaw &law, Vector3 &q, Matrix3 *tangent)
 {
   const double k = law.stiffness;
+  q.setZero();
+  if (tangent)
+    tangent->setZero();
   if (w(0) >= 0)
-    return false;
+    return Touch::open;
   q = k * w;
   if (tangent)
     *tangent = k * Matrix3::Identity();
   const double limit = -law.friction * k * w(0);
   const double slide = w.tail<2>().norm();
   if (k * slide <= limit)
-    return true;
+    return Touch::stick;
   const Eigen::Vector2d direction = w.tail<2>() / slide;
   q.tail<2>()                     = limit * direction;
   if (tangent)
@@ -27,7 +37,7 @@ bool point_law(const Vector3 &w, const ContactLaw &law, Vector3 &q, Matrix3 *tan
     tangent->block<2, 2>(1, 1) = limit / slide * (Eigen::Matrix2d::Identity() - direction * direction.transpose());
     tangent->block<2, 1>(1, 0) = -law.friction * k * direction;
   }
-  return true;
+  return Touch::slip;
 }
 
 Matrix3 frame_of(const Vector3 &normal)
@@ -79,9 +89,11 @@ CutFaces::CutFaces(const Elasticity &elasticity)
     pairs_[p].frame = frame_of(normals[p].normalized());
 }
 
-Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents) const
+Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double relative_to,
+                               std::vector<Eigen::MatrixXd> *tangents) const
 {
-  Vector force = Vector::Zero(w.size());
+  Vector      force = Vector::Zero(w.size());
+  const Touch silent = relative_to == 0 ? Touch::open : Touch::stick; // here the difference is zero
   if (tangents)
     tangents->assign(faces_.size(), Eigen::MatrixXd());
   for (std::size_t f = 0; f < faces_.size(); ++f)
@@ -91,13 +103,16 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, std::vect
       Matrix3 tangent;
       for (int i = 0; i < 3; ++i)
         here += point.barycentric(i) * w.segment<3>(3 * faces_[f].pair[i]);
-      if (!point_law(here, law, q, tangents ? &tangent : nullptr))
+      const Touch touch = point_law(here, law, q, tangents ? &tangent : nullptr);
+      if (touch == silent && (relative_to == 0 || relative_to == law.stiffness))
         continue;
+      q -= relative_to * here;
       const double weight = point.weight * faces_[f].area;
       for (int i = 0; i < 3; ++i)
         force.segment<3>(3 * faces_[f].pair[i]) += weight * point.barycentric(i) * q;
       if (!tangents)
         continue;
+      tangent.diagonal().array() -= relative_to;
       Eigen::MatrixXd &d = (*tangents)[f];
       if (d.size() == 0)
         d = Eigen::MatrixXd::Zero(9, 9);
@@ -106,6 +121,31 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, std::vect
           d.block<3, 3>(3 * i, 3 * j) += (weight * point.barycentric(i) * point.barycentric(j)) * tangent;
     }
   return force;
+}
+
+CutFaces::Counts CutFaces::count(const Vector &w, const ContactLaw &law) const
+{
+  std::vector<char> touching(pairs_.size(), 0), loose(pairs_.size(), 0);
+  for (const Face &face : faces_)
+    for (const TrianglePoint &point : reference_element().face_points)
+    {
+      Vector3 here = Vector3::Zero(), q;
+      for (int i = 0; i < 3; ++i)
+        here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
+      const Touch touch = point_law(here, law, q, nullptr);
+      for (const unsigned pair : face.pair)
+      {
+        touching[pair] |= touch != Touch::open;
+        loose[pair] |= touch != Touch::stick;
+      }
+    }
+  Counts counts;
+  for (std::size_t p = 0; p < pairs_.size(); ++p)
+  {
+    counts.touching += touching[p];
+    counts.loose += loose[p];
+  }
+  return counts;
 }
 
 Eigen::MatrixXd CutFaces::callus(double normal, double tangential) const
@@ -140,7 +180,7 @@ CutSums CutFaces::sums(const Vector &w, const ContactLaw &law) const
       for (int i = 0; i < 3; ++i)
         here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
       s.opening_max = std::max(s.opening_max, here(0));
-      if (!point_law(here, law, q, nullptr))
+      if (point_law(here, law, q, nullptr) == Touch::open)
         continue;
       s.closed_area += point.weight * face.area;
       // Past the elastic part that stick needs.

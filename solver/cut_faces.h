@@ -43,8 +43,16 @@ public:
   const std::vector<Pair> &pairs() const { return pairs_; }
   double area() const { return area_; }
 
-  /// q of the contact law, and per face its 9 x 9 tangent when it carries anything (empty otherwise).
-  Vector contact_force(const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents = nullptr) const;
+  /// q of the contact law minus that of springs of stiffness `relative_to` (N/mm^3) in every direction, and per face its
+  /// 9 x 9 tangent. A face on which the difference is zero at every point has an empty tangent: an open face for
+  /// relative_to = 0, a face that sticks for relative_to = law.stiffness.
+  Vector contact_force(const Vector &w, const ContactLaw &law, double relative_to = 0,
+                       std::vector<Eigen::MatrixXd> *tangents = nullptr) const;
+  struct Counts ///< pairs at faces that touch somewhere, and at faces that do not stick everywhere
+  {
+    std::size_t touching = 0, loose = 0;
+  };
+  Counts count(const Vector &w, const ContactLaw &law) const;
   /// Stiffness of callus, normal and tangential (N/mm^3), on w.
   Eigen::MatrixXd callus(double normal, double tangential) const;
   void            add_callus_force(const Vector &w, double normal, double tangential, Vector &q) const;

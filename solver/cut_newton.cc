@@ -5,152 +5,177 @@ namespace stifle::solver
 {
 namespace
 {
+using RowMatrix = Eigen::SparseMatrix<double, Eigen::RowMajor>;
 constexpr int    max_iterations = 30;
 constexpr double tolerance      = 1e-12; // of max |base|
 
-struct Problem
+/// The equation w = base - C (q(w) - springs), in one of its two forms.
+struct Form
 {
   const CutFaces        &faces;
-  const Vector          &base;
   const Eigen::MatrixXd &compliance;
-  double                 k0;
+  Vector                 base;
+  double                 relative_to, k0, scale;
+
+  Form(const CutProblem &p, bool stuck, double stiffness)
+    : faces(p.faces), compliance(stuck ? p.stuck() : p.free()), base(compliance * p.load),
+      relative_to(stuck ? stiffness : 0), k0(stuck ? 0 : p.k0), scale(std::max(base.cwiseAbs().maxCoeff(), 1e-12))
+  {
+  }
 };
 
-// Rows of the pairs that carry; every pair when the artificial stiffness acts.
-std::vector<int> active_rows(const Problem &p, const std::vector<Eigen::MatrixXd> &tangents, std::vector<int> &position)
+/// Both forms, made when first needed.
+class Forms
 {
-  std::vector<char> wanted(p.faces.n_pairs(), p.k0 > 0);
-  for (std::size_t f = 0; f < tangents.size(); ++f)
-    if (tangents[f].size() > 0)
-      for (const unsigned pair : p.faces.faces()[f].pair)
-        wanted[pair] = 1;
-  std::vector<int> rows;
-  position.assign(wanted.size(), -1);
-  for (std::size_t i = 0; i < wanted.size(); ++i)
-    if (wanted[i])
-    {
-      position[i] = static_cast<int>(rows.size() / 3);
-      for (int c = 0; c < 3; ++c)
-        rows.push_back(static_cast<int>(3 * i) + c);
-    }
-  return rows;
-}
+public:
+  Forms(const CutProblem &p, double stiffness) : problem_(p), stiffness_(stiffness) {}
+  /// The one with less work at w. The free form must be well below: its compliance may not have been needed so far.
+  const Form &at(const Vector &w, const ContactLaw &law)
+  {
+    const CutFaces::Counts counts = problem_.faces.count(w, law);
+    const double           touching = problem_.k0 > 0 ? static_cast<double>(problem_.faces.n_pairs()) : counts.touching;
+    return get(problem_.stuck && law.stiffness == stiffness_ && touching > 0.7 * counts.loose);
+  }
+  const Form &get(bool stuck)
+  {
+    if (!form_[stuck])
+      form_[stuck] = std::make_unique<Form>(problem_, stuck, stiffness_);
+    return *form_[stuck];
+  }
 
-Vector residual_of(const Problem &p, const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents)
+private:
+  const CutProblem     &problem_;
+  double                stiffness_;
+  std::unique_ptr<Form> form_[2];
+};
+
+Vector residual_of(const Form &p, const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents)
 {
-  Vector q = p.faces.contact_force(w, law, tangents);
+  Vector q = p.faces.contact_force(w, law, p.relative_to, tangents);
   q -= p.k0 * w;
-  std::vector<int> loaded; // C has thousands of columns; most forces are zero
-  for (int i = 0; i < q.size(); ++i)
-    if (q(i) != 0)
-      loaded.push_back(i);
   Vector r = w - p.base;
-  for (const int i : loaded)
-    r.noalias() += q(i) * p.compliance.col(i);
+  for (int i = 0; i < q.size(); ++i) // C has thousands of columns; most forces are zero
+    if (q(i) != 0)
+      r.noalias() += q(i) * p.compliance.col(i);
   return r;
 }
 
-// delta of (I + C D) delta = -r.
-bool newton_step(const Problem &p, const Vector &r, const std::vector<Eigen::MatrixXd> &tangents, Vector &delta)
+// Tangent of the force on all of w.
+RowMatrix tangent_of(const Form &p, const std::vector<Eigen::MatrixXd> &tangents, int n)
 {
-  std::vector<int>       position;
-  const std::vector<int> rows = active_rows(p, tangents, position);
-  const int              n    = static_cast<int>(rows.size());
-  delta                       = -r;
-  if (n == 0)
-    return true;
-  Eigen::MatrixXd d = Eigen::MatrixXd::Zero(n, n);
-  d.diagonal().array() -= p.k0;
+  std::vector<Eigen::Triplet<double>> entries;
+  if (p.k0 > 0)
+    for (int i = 0; i < n; ++i)
+      entries.emplace_back(i, i, -p.k0);
   for (std::size_t f = 0; f < tangents.size(); ++f)
     if (tangents[f].size() > 0)
-      for (int i = 0; i < 3; ++i)
-        for (int j = 0; j < 3; ++j)
-          d.block<3, 3>(3 * position[p.faces.faces()[f].pair[i]], 3 * position[p.faces.faces()[f].pair[j]]) +=
-            tangents[f].block<3, 3>(3 * i, 3 * j);
-  const Eigen::SparseMatrix<double> d_sparse = d.sparseView();
-  Eigen::MatrixXd                   c(n, n);
+      for (int j = 0; j < 9; ++j)
+        for (int i = 0; i < 9; ++i)
+          if (tangents[f](i, j) != 0)
+            entries.emplace_back(3 * p.faces.faces()[f].pair[i / 3] + i % 3, 3 * p.faces.faces()[f].pair[j / 3] + j % 3,
+                                 tangents[f](i, j));
+  RowMatrix d(n, n);
+  d.setFromTriplets(entries.begin(), entries.end());
+  return d;
+}
+
+// delta of (I + C D) delta = -r, by the change of force q = D delta: (I + D C) q = -D r on the rows where D is not empty.
+// Where the cut slips but stays closed, the stuck form leaves two rows of three.
+bool newton_step(const Form &p, const Vector &r, const std::vector<Eigen::MatrixXd> &tangents, Vector &delta)
+{
+  const RowMatrix  d = tangent_of(p, tangents, static_cast<int>(r.size()));
+  std::vector<int> rows;
+  for (int i = 0; i < d.rows(); ++i)
+    if (d.outerIndexPtr()[i + 1] > d.outerIndexPtr()[i])
+      rows.push_back(i);
+  const int       n = static_cast<int>(rows.size());
+  Eigen::MatrixXd matrix(n, n);
+  Vector          q(n);
+  const auto      product = [&](int row, const double *v) {
+    double sum = 0;
+    for (int k = d.outerIndexPtr()[row]; k < d.outerIndexPtr()[row + 1]; ++k)
+      sum += d.valuePtr()[k] * v[d.innerIndexPtr()[k]];
+    return sum;
+  };
   for (int j = 0; j < n; ++j)
     for (int i = 0; i < n; ++i)
-      c(i, j) = p.compliance(rows[i], rows[j]);
-  d.noalias() = c * d_sparse;
-  d.diagonal().array() += 1;
-  Vector x(n);
+      matrix(i, j) = (i == j) + product(rows[i], p.compliance.col(rows[j]).data());
   for (int i = 0; i < n; ++i)
-    x(i) = -r(rows[i]);
-  if (!solve_general(d, x))
+    q(i) = -product(rows[i], r.data());
+  if (n > 0 && !solve_general(matrix, q))
     return false;
-  const Vector q = d_sparse * x;
+  delta = -r;
   for (int j = 0; j < n; ++j)
     delta.noalias() -= q(j) * p.compliance.col(rows[j]);
-  for (int i = 0; i < n; ++i)
-    delta(rows[i]) = x(i);
   return true;
 }
 
-// Newton with backtracking on the residual; a full step is taken when no shorter one is better (the active set moves).
-bool newton(const Problem &p, const ContactLaw &law, CutSolution &s, double wanted)
+// The best of a full and three shorter steps; a full step is taken when no shorter one is better (the active set moves).
+bool line_search(const Form &form, const ContactLaw &law, const Vector &delta, double before, Vector &w)
 {
-  const double                 scale = std::max(p.base.cwiseAbs().maxCoeff(), 1e-12);
-  std::vector<Eigen::MatrixXd> tangents;
-  Vector                       r = residual_of(p, s.w, law, &tangents);
-  s.history.assign(1, r.cwiseAbs().maxCoeff() / scale);
-  for (int it = 0; it < max_iterations && s.history.back() > wanted; ++it)
+  Vector best_w;
+  double best = 1e300, length = 1;
+  for (int k = 0; k < 4 && best > 0.9999 * before; ++k, length *= 0.5)
   {
-    Vector delta;
-    ++s.iterations;
-    if (!newton_step(p, r, tangents, delta))
-      return false;
-    const double before = r.norm();
-    double       length = 1;
-    Vector       best_w, best_r;
-    double       best = 1e300;
-    for (int k = 0; k < 4 && best > 0.9999 * before; ++k, length *= 0.5)
+    const Vector w_new = w + length * delta;
+    const double size  = residual_of(form, w_new, law, nullptr).norm();
+    if (size < best)
     {
-      const Vector w_new = s.w + length * delta;
-      const Vector r_new = residual_of(p, w_new, law, nullptr);
-      if (r_new.norm() < best)
-      {
-        best   = r_new.norm();
-        best_w = w_new;
-        best_r = r_new;
-      }
+      best   = size;
+      best_w = w_new;
     }
-    if (!(best < 1e300))
-      return false;
-    s.w = best_w;
-    r   = residual_of(p, s.w, law, &tangents);
-    s.history.push_back(r.cwiseAbs().maxCoeff() / scale);
   }
-  s.residual = s.history.back();
-  return s.residual <= wanted;
+  if (!(best < 1e300))
+    return false;
+  w = best_w;
+  return true;
+}
+
+bool newton(Forms &forms, const ContactLaw &law, CutSolution &s, double wanted)
+{
+  std::vector<Eigen::MatrixXd> tangents;
+  Vector                       delta;
+  s.history.clear();
+  for (int it = 0;; ++it)
+  {
+    const Form  &form = forms.at(s.w, law);
+    const Vector r    = residual_of(form, s.w, law, &tangents);
+    s.history.push_back(r.cwiseAbs().maxCoeff() / form.scale);
+    s.residual = s.history.back();
+    if (s.residual <= wanted)
+      return true;
+    if (it == max_iterations)
+      return false;
+    ++s.iterations;
+    if (!newton_step(form, r, tangents, delta) || !line_search(form, law, delta, r.norm(), s.w))
+      return false;
+  }
 }
 } // namespace
 
-CutSolution solve_cut(const CutFaces &faces, const Vector &base, const Eigen::MatrixXd &compliance, double k0,
-                      const ContactLaw &law, const Vector &start, bool warm)
+CutSolution solve_cut(const CutProblem &problem, const ContactLaw &law, const Vector &start)
 {
-  const Problem p{faces, base, compliance, k0};
-  CutSolution   s;
-  s.w = start;
-  if (warm && newton(p, law, s, tolerance))
-  {
-    s.converged = true;
+  Forms        forms(problem, law.stiffness);
+  const Vector first = start.size() > 0 ? start : forms.get(static_cast<bool>(problem.stuck)).base;
+  CutSolution  s;
+  s.w         = first;
+  s.converged = newton(forms, law, s, tolerance);
+  if (s.converged)
     return s;
-  }
   // Soft contact first: 1e3, then the wanted stiffness in factors of at most ten.
-  s.w = start;
+  s.w = first;
   for (double k = std::min(1e3, law.stiffness);; k = std::min(10 * k, law.stiffness))
   {
-    s.converged = newton(p, {k, law.friction}, s, k < law.stiffness ? 1e-6 : tolerance);
+    s.converged = newton(forms, {k, law.friction}, s, k < law.stiffness ? 1e-6 : tolerance);
     if (k >= law.stiffness)
       break;
   }
   if (s.converged)
     return s;
   // Friction in steps, from none.
-  s.w = start;
+  s.w = first;
   for (const double share : {0.0, 0.25, 0.5, 0.75, 0.9, 1.0})
-    s.converged = newton(p, {law.stiffness, share * law.friction}, s, share < 1 ? 1e-6 : tolerance);
+    s.converged = newton(forms, {law.stiffness, share * law.friction}, s, share < 1 ? 1e-6 : tolerance);
   return s;
 }
 } // namespace stifle::solver

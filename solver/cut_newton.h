@@ -1,21 +1,34 @@
-// solver/cut_newton.h - contact at the cut in compliance form: w = base - C (contact force(w) - k0 w)
-//   base  displacement of the cut under the loads without contact (callus included), C its compliance (mm/N)
-//   k0    artificial stiffness inside C that is taken out again (0, or > 0 when one segment floats without plate)
-//   way   full nonsymmetric semismooth Newton on the faces that carry, backtracking; when it stalls: continuation in
-//         contact stiffness and in friction. limits: one load step, so friction does not know the order of loading.
+// solver/cut_newton.h - contact at the cut in compliance form: w = C (load - contact force(w)), C = (S + callus)^-1
+//   forms  free: C as above, work grows with the faces that touch. stuck: the springs of a cut that sticks everywhere (law.stiffness
+//          in every direction) are folded in, C = (S + callus + springs)^-1, the force is what differs from them, and work
+//          grows with the faces that slip or open. Same solution; each step takes the form with less work.
+//   k0     artificial stiffness inside the free C that is taken out again (0, or > 0 when one segment floats without plate)
+//   way    full nonsymmetric semismooth Newton on the faces that carry, backtracking; when it stalls: continuation in
+//          contact stiffness and in friction. limits: one load step, so friction does not know the order of loading.
 #pragma once
 #include "solver/cut_faces.h"
+#include <functional>
+#include <memory>
 
 namespace stifle::solver
 {
+struct CutProblem
+{
+  using Compliance = std::function<const Eigen::MatrixXd &()>; ///< computed when first asked for
+  const CutFaces &faces;
+  const Vector   &load; ///< on w, N
+  Compliance      free, stuck; ///< `stuck` may be empty
+  double          k0 = 0;
+};
+
 struct CutSolution
 {
   Vector              w;
   int                 iterations = 0;
-  double              residual   = 0; ///< max |w - base + C q| / max |base|
+  double              residual   = 0; ///< max |w - base + C q| / max |base|, base = C load
   bool                converged  = false;
   std::vector<double> history; ///< residual of each iteration of the last stage
 };
-CutSolution solve_cut(const CutFaces &faces, const Vector &base, const Eigen::MatrixXd &compliance, double k0,
-                      const ContactLaw &law, const Vector &start, bool warm);
+/// Starts from `start`; an empty one stands for the cut that sticks (free form: that follows the load alone).
+CutSolution solve_cut(const CutProblem &problem, const ContactLaw &law, const Vector &start);
 } // namespace stifle::solver

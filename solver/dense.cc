@@ -12,25 +12,17 @@ extern "C"
 
 namespace stifle::solver
 {
-Eigen::MatrixXd inverse_from_factor(Eigen::MatrixXd lower)
-{
-  const int n    = static_cast<int>(lower.rows());
-  int       info = 0;
-  dpotri_("L", &n, lower.data(), &n, &info);
-  if (info != 0)
-    throw Error("the condensed cut is singular (LAPACK dpotri " + std::to_string(info) + ")");
-  lower.triangularView<Eigen::StrictlyUpper>() = lower.transpose();
-  return lower;
-}
-
 Eigen::MatrixXd inverse_spd(Eigen::MatrixXd matrix)
 {
   const int n    = static_cast<int>(matrix.rows());
   int       info = 0;
   dpotrf_("L", &n, matrix.data(), &n, &info);
+  if (info == 0)
+    dpotri_("L", &n, matrix.data(), &n, &info);
   if (info != 0)
-    throw Error("the condensed cut with callus is not positive definite (LAPACK dpotrf " + std::to_string(info) + ")");
-  return inverse_from_factor(std::move(matrix));
+    throw Error("the condensed cut is not positive definite (LAPACK column " + std::to_string(info) + ")");
+  matrix.triangularView<Eigen::StrictlyUpper>() = matrix.transpose();
+  return matrix;
 }
 
 bool solve_general(Eigen::MatrixXd &matrix, Eigen::VectorXd &b)
@@ -42,11 +34,11 @@ bool solve_general(Eigen::MatrixXd &matrix, Eigen::VectorXd &b)
   return info == 0 && b.allFinite();
 }
 
-void multiply(const Eigen::MatrixXd &a, const Eigen::MatrixXd &b, Eigen::MatrixXd &c)
+Eigen::MatrixXd lower_times_transpose(const Eigen::MatrixXd &lower)
 {
-  c.resize(a.rows(), b.cols());
-  cblas_dgemm(CblasColMajor, CblasNoTrans, CblasNoTrans, static_cast<int>(a.rows()), static_cast<int>(b.cols()),
-              static_cast<int>(a.cols()), 1.0, a.data(), static_cast<int>(a.rows()), b.data(), static_cast<int>(b.rows()), 0.0,
-              c.data(), static_cast<int>(c.rows()));
+  Eigen::MatrixXd product = lower.transpose();
+  const int       n       = static_cast<int>(lower.rows());
+  cblas_dtrmm(CblasColMajor, CblasLeft, CblasLower, CblasNoTrans, CblasNonUnit, n, n, 1.0, lower.data(), n, product.data(), n);
+  return product;
 }
 } // namespace stifle::solver

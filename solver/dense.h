@@ -6,10 +6,8 @@ namespace stifle::solver
 {
 /// Inverse of a symmetric positive definite matrix. Throws Error when it is not.
 Eigen::MatrixXd inverse_spd(Eigen::MatrixXd matrix);
-/// Inverse of L L^T from its lower factor.
-Eigen::MatrixXd inverse_from_factor(Eigen::MatrixXd lower);
 /// Solves A x = b by LU; false when A is singular. A is overwritten.
 bool solve_general(Eigen::MatrixXd &matrix, Eigen::VectorXd &b);
-/// C = A B (dgemm).
-void multiply(const Eigen::MatrixXd &a, const Eigen::MatrixXd &b, Eigen::MatrixXd &c);
+/// L L^T of a lower triangle.
+Eigen::MatrixXd lower_times_transpose(const Eigen::MatrixXd &lower);
 } // namespace stifle::solver

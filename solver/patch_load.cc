@@ -12,18 +12,25 @@ double  area(const mesh::TetMesh &m, const mesh::Triangle &t)
   return 0.5 * (m.points[t[1]] - m.points[t[0]]).cross(m.points[t[2]] - m.points[t[0]]).norm();
 }
 
-const mesh::Surface &skin_of(const mesh::TetMesh &mesh, const PointForce &load)
+// Where a load may enter: contact through the plateau only, everything else through the plateau or the skin of its segment.
+std::vector<mesh::Triangle> skin_of(const mesh::TetMesh &mesh, const PointForce &load)
 {
-  std::vector<std::string> names = {load.proximal ? "outer_proximal" : "outer_distal", load.proximal ? "outer_distal" : "outer_proximal"};
-  if (load.name.rfind("contact", 0) == 0)
-    names.insert(names.begin(), "plateau");
-  for (const std::string &name : names)
+  std::vector<std::string> names = {"plateau"};
+  if (load.name.rfind("contact", 0) != 0)
   {
-    const mesh::Surface *surface = mesh.find_surface(name);
-    if (surface && !surface->triangles.empty())
-      return *surface;
+    const std::string own = load.proximal ? "outer_proximal" : "outer_distal", other = load.proximal ? "outer_distal" : "outer_proximal";
+    const bool        has_own = mesh.find_surface(own) && !mesh.find_surface(own)->triangles.empty();
+    names                     = {has_own ? own : other}; // a whole bone has one skin
+    if (load.proximal || !has_own)
+      names.push_back("plateau");
   }
-  throw Error("load " + load.name + ": the mesh has no surface " + names.front());
+  std::vector<mesh::Triangle> skin;
+  for (const std::string &name : names)
+    if (const mesh::Surface *surface = mesh.find_surface(name))
+      skin.insert(skin.end(), surface->triangles.begin(), surface->triangles.end());
+  if (skin.empty())
+    throw Error("load " + load.name + ": the mesh has no surface " + names.front());
+  return skin;
 }
 
 // Calls f(x, weight times area, shape, nodes) at every quadrature point of the patch.
@@ -67,19 +74,19 @@ Patch make_patch(const mesh::TetMesh &mesh, std::vector<mesh::Triangle> triangle
 
 Patch landmark_patch(const mesh::TetMesh &mesh, const PointForce &load)
 {
-  const mesh::Surface &skin    = skin_of(mesh, load);
-  Vector3              nearest = centroid(mesh, skin.triangles.front());
-  for (const mesh::Triangle &t : skin.triangles)
+  const std::vector<mesh::Triangle> skin    = skin_of(mesh, load);
+  Vector3                           nearest = centroid(mesh, skin.front());
+  for (const mesh::Triangle &t : skin)
     if ((centroid(mesh, t) - load.point_mm).norm() < (nearest - load.point_mm).norm())
       nearest = centroid(mesh, t);
   std::vector<mesh::Triangle> triangles;
   for (double radius = patch_radius_mm;; radius *= 1.25)
   {
     triangles.clear();
-    for (const mesh::Triangle &t : skin.triangles)
+    for (const mesh::Triangle &t : skin)
       if ((centroid(mesh, t) - nearest).norm() <= radius)
         triangles.push_back(t);
-    if (triangles.size() >= patch_faces || triangles.size() == skin.triangles.size())
+    if (triangles.size() >= patch_faces || triangles.size() == skin.size())
       return make_patch(mesh, std::move(triangles));
   }
 }

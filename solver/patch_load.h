@@ -18,8 +18,8 @@ struct Patch
   Matrix3 second_moment = Matrix3::Zero();   ///< integral of (r.r I - r r^T) dA about the centre, mm^4
 };
 Patch make_patch(const mesh::TetMesh &mesh, std::vector<mesh::Triangle> triangles);
-/// The patch of a landmark load: contact_* on `plateau`, other loads on the skin of their segment (the nearest skin point
-/// stands for landmarks inside the bone). Falls back to the other skin when the mesh has only one (whole bone).
+/// The patch of a landmark load: contact_* on `plateau`, other loads on the plateau or the skin of their segment, whichever
+/// is nearer (the nearest point stands for landmarks inside the bone). A whole bone has one skin for both segments.
 Patch landmark_patch(const mesh::TetMesh &mesh, const PointForce &load);
 /// Adds nodal forces with this resultant force and this moment about `about`.
 void add_resultant(const Elasticity &elasticity, const Patch &patch, const Vector3 &force_n, const Vector3 &moment_nmm,
