@@ -56,6 +56,8 @@ struct ConstructModel::Implementation
   CutFaces                   cut;
   ConstructSystem            system;
   PeakTable                  peaks;
+  SegmentTurn                turn;
+  ScrewSections              screws;
   Patch                      talar;
   Vector                     displacement, nodal_force, w, last_load;
   bool                       warm = false, cut_force_missing = false;
@@ -65,6 +67,7 @@ struct ConstructModel::Implementation
     : construct(c), hock_centre(anatomy.hock_centre),
       axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()), elasticity(c.mesh, part_materials(c.mesh, m)),
       cut(elasticity), system(elasticity, cut, m, part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
+      turn(elasticity), screws(c, elasticity),
       talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(3 * cut.n_pairs()))
   {
   }
@@ -175,7 +178,7 @@ void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &for
   state.cut.contact_percent      = law.bonded ? 100 : 100 * sums.closed_area / cut.area();
   state.cut.gap_opening_max_mm   = sums.opening_max;
   state.cut.slip_max_mm          = sums.slip_max;
-  state.cut.plateau_drift_deg    = plateau_drift_deg(elasticity, displacement);
+  state.cut.plateau_drift_deg    = turn.plateau_drift_deg(displacement);
   Vector3 through = Vector3::Zero(), proximal = Vector3::Zero();
   for (std::size_t p = 0; p < cut.n_pairs(); ++p)
     through -= cut.pairs()[p].frame * q.segment<3>(3 * p);
@@ -219,9 +222,9 @@ ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, cons
   m.system.add_thread_force(m.displacement, threads);
   m.nodal_force += threads;
   m.cut_force_missing = true;
-  m.stress      = recover_stress(m.elasticity, m.displacement);
-  state.peaks   = m.peaks.rows(m.stress, m.displacement);
-  state.screws  = screw_results(m.construct, m.elasticity, threads);
+  recover_stress(m.elasticity, m.displacement, m.stress);
+  state.peaks  = m.peaks.rows(m.stress);
+  state.screws = m.screws.results(threads);
   m.fill_cut(forces, law, q, state);
   return state;
 }

@@ -62,38 +62,12 @@ double energy_density(const std::array<double, 6> &s, const IsotropicMaterial &m
   return 0.5 * (s[0] * e(0, 0) + s[1] * e(1, 1) + s[2] * e(2, 2)) + s[3] * e(0, 1) + s[4] * e(1, 2) + s[5] * e(0, 2);
 }
 
-Vector3 fitted_rotation(const Elasticity &elasticity, const Vector &u, unsigned component)
+// Square of the Frobenius norm of the strain, an upper bound of the principal strains that needs no eigenvalues.
+double strain_norm_squared(const std::array<double, 6> &s, const IsotropicMaterial &m)
 {
-  const mesh::TetMesh &mesh = elasticity.mesh();
-  Vector3              centre = Vector3::Zero(), moment = Vector3::Zero();
-  Matrix3              inertia = Matrix3::Zero();
-  double               volume  = 0;
-  for (const bool first : {true, false})
-    for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
-    {
-      if (mesh.component[mesh.part[c]] != component)
-        continue;
-      for (const TetrahedronPoint &q : reference_element().stiffness_points)
-      {
-        const double weight = q.weight * elasticity.volume(c);
-        Vector3      x = Vector3::Zero(), v = Vector3::Zero();
-        for (int i = 0; i < 10; ++i)
-        {
-          x += q.shape(i) * elasticity.nodes()[elasticity.cells()[c][i]];
-          v += q.shape(i) * u.segment<3>(3 * elasticity.cells()[c][i]);
-        }
-        if (first)
-        {
-          centre += weight * x;
-          volume += weight;
-          continue;
-        }
-        const Vector3 r = x - centre / volume;
-        moment += weight * r.cross(v);
-        inertia += weight * (r.squaredNorm() * Matrix3::Identity() - r * r.transpose());
-      }
-    }
-  return volume > 0 ? Vector3(inertia.ldlt().solve(moment)) : Vector3::Zero();
+  const double trace = s[0] + s[1] + s[2], nu = m.poisson_ratio;
+  const double dots  = s[0] * s[0] + s[1] * s[1] + s[2] * s[2] + 2 * (s[3] * s[3] + s[4] * s[4] + s[5] * s[5]);
+  return ((1 + nu) * (1 + nu) * dots + nu * (nu - 2) * trace * trace) / (m.modulus_mpa * m.modulus_mpa);
 }
 } // namespace
 
@@ -111,19 +85,30 @@ bool PeakTable::excluded(unsigned node, unsigned part) const
   return bone ? near_bone_[node] : near_metal_[node];
 }
 
-void PeakTable::add_yielded_volume(const Vector &u, std::vector<double> &volume) const
+void PeakTable::add_yielded_volume(const RecoveredStress &r, std::vector<double> &volume) const
 {
-  for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
+  for (std::size_t c = 0; c < r.own_mpa.size(); ++c)
   {
     const unsigned part = elasticity_.mesh().part[c];
-    if (yield_mpa_[part] > 0)
-      for (const TetrahedronPoint &q : reference_element().stiffness_points)
-        if (von_mises(elasticity_.stress(u, c, q.barycentric)) > yield_mpa_[part])
-          volume[part] += q.weight * elasticity_.volume(c);
+    const double   yield = yield_mpa_[part];
+    double         highest = 0; // von Mises is convex: no point inside lies above the corners
+    for (int i = 0; i < 4; ++i)
+      highest = std::max(highest, von_mises(r.own_mpa[c][i]));
+    if (!(yield > 0) || highest <= yield)
+      continue;
+    for (const TetrahedronPoint &q : reference_element().stiffness_points)
+    {
+      std::array<double, 6> s{};
+      for (int i = 0; i < 4; ++i)
+        for (int k = 0; k < 6; ++k)
+          s[k] += q.barycentric(i) * r.own_mpa[c][i][k];
+      if (von_mises(s) > yield)
+        volume[part] += q.weight * elasticity_.volume(c);
+    }
   }
 }
 
-std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r, const Vector &u) const
+std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
 {
   const std::size_t     n_parts = elasticity_.mesh().parts.size();
   std::vector<PartPeak> peak[2]; // kept, excluded
@@ -150,7 +135,8 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r, const Vector &u)
       peak[k][part].place_mm      = elasticity_.nodes()[r.node[e]];
       entry[k][part]              = static_cast<long>(e);
     }
-    if (k == 0)
+    // A margin of 1e-9: rounding must not hide the largest one.
+    if (k == 0 && strain_norm_squared(r.stress_mpa[e], material[part]) * (1 + 1e-9) > strain[part] * strain[part])
       strain[part] = std::max(strain[part], largest_principal(strain_of(r.stress_mpa[e], material[part])));
   }
   for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
@@ -164,7 +150,7 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r, const Vector &u)
           around[k][part] += elasticity_.volume(c);
         }
     }
-  add_yielded_volume(u, yielded);
+  add_yielded_volume(r, yielded);
   std::vector<PartPeak> rows;
   for (std::size_t p = 0; p < n_parts; ++p)
     for (int k = 0; k < 2; ++k)
@@ -183,15 +169,68 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r, const Vector &u)
   return rows;
 }
 
-double plateau_drift_deg(const Elasticity &elasticity, const Vector &u)
+SegmentTurn::SegmentTurn(const Elasticity &elasticity)
 {
-  // A turn about +y (right-handed) carries the cranial end down, so the slope falls by it.
-  return -degrees(fitted_rotation(elasticity, u, 0).y() - fitted_rotation(elasticity, u, 1).y());
+  const mesh::TetMesh &mesh = elasticity.mesh();
+  for (unsigned component = 0; component < 2; ++component)
+  {
+    std::vector<Vector3> first(elasticity.n_nodes(), Vector3::Zero()); // integral of N x
+    std::vector<double>  zeroth(elasticity.n_nodes(), 0);              // integral of N
+    Vector3              centre  = Vector3::Zero();
+    Matrix3              second  = Matrix3::Zero(); // integral of x x^T
+    double               volume  = 0;
+    for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
+    {
+      if (mesh.component[mesh.part[c]] != component)
+        continue;
+      for (const TetrahedronPoint &q : reference_element().stiffness_points)
+      {
+        const double weight = q.weight * elasticity.volume(c);
+        Vector3      x      = Vector3::Zero();
+        for (int i = 0; i < 4; ++i)
+          x += q.barycentric(i) * elasticity.nodes()[elasticity.cells()[c][i]];
+        for (int i = 0; i < 10; ++i)
+        {
+          first[elasticity.cells()[c][i]] += weight * q.shape(i) * x;
+          zeroth[elasticity.cells()[c][i]] += weight * q.shape(i);
+        }
+        centre += weight * x;
+        second += weight * x * x.transpose();
+        volume += weight;
+      }
+    }
+    inertia_[component] = Matrix3::Identity();
+    if (volume == 0)
+      continue;
+    centre /= volume;
+    second -= volume * centre * centre.transpose();
+    inertia_[component] = second.trace() * Matrix3::Identity() - second;
+    for (std::size_t i = 0; i < first.size(); ++i)
+      if (first[i] != Vector3::Zero() || zeroth[i] != 0)
+      {
+        node_[component].push_back(static_cast<unsigned>(i));
+        arm_[component].push_back(first[i] - zeroth[i] * centre);
+      }
+  }
 }
 
-std::vector<ScrewResult> screw_results(const mesh::ConstructMesh &construct, const Elasticity &elasticity, const Vector &thread_force)
+Vector3 SegmentTurn::rotation(const Vector &u, unsigned component) const
 {
-  std::vector<ScrewResult> results;
+  Vector3 moment = Vector3::Zero();
+  for (std::size_t i = 0; i < node_[component].size(); ++i)
+    moment += arm_[component][i].cross(Vector3(u.segment<3>(3 * node_[component][i])));
+  return inertia_[component].ldlt().solve(moment);
+}
+
+double SegmentTurn::plateau_drift_deg(const Vector &u) const
+{
+  // A turn about +y (right-handed) carries the cranial end down, so the slope falls by it.
+  return -degrees(rotation(u, 0).y() - rotation(u, 1).y());
+}
+
+ScrewSections::ScrewSections(const mesh::ConstructMesh &construct, const Elasticity &elasticity)
+  : construct_(construct), elasticity_(elasticity)
+{
   for (const auto &screw : construct.screws)
   {
     const int          part = construct.mesh.find_part(screw.name);
@@ -200,12 +239,22 @@ std::vector<ScrewResult> screw_results(const mesh::ConstructMesh &construct, con
       if (static_cast<int>(face.part_a) == part)
         for (const unsigned node : elasticity.face_nodes(face.a))
           nodes.insert(node);
-    Vector3 bone = Vector3::Zero(), moment = Vector3::Zero(); // of the bone on the screw
-    for (const unsigned node : nodes)
+    nodes_.emplace_back(nodes.begin(), nodes.end());
+  }
+}
+
+std::vector<ScrewResult> ScrewSections::results(const Vector &thread_force) const
+{
+  std::vector<ScrewResult> results;
+  for (std::size_t k = 0; k < nodes_.size(); ++k)
+  {
+    const auto &screw = construct_.screws[k];
+    Vector3     bone = Vector3::Zero(), moment = Vector3::Zero(); // of the bone on the screw
+    for (const unsigned node : nodes_[k])
     {
       const Vector3 f = thread_force.segment<3>(3 * node);
       bone += f;
-      moment += (elasticity.nodes()[node] - screw.entry).cross(f);
+      moment += (elasticity_.nodes()[node] - screw.entry).cross(f);
     }
     const Vector3 outward = (screw.entry - screw.tip).normalized();
     ScrewResult   r;

@@ -18,20 +18,43 @@ class PeakTable
 public:
   /// `yield_mpa` per part, 0 when not known. Both are borrowed.
   PeakTable(const Elasticity &elasticity, std::vector<double> yield_mpa);
-  std::vector<PartPeak> rows(const RecoveredStress &stress, const Vector &u) const;
+  std::vector<PartPeak> rows(const RecoveredStress &stress) const;
   bool                  excluded(unsigned node, unsigned part) const;
 
 private:
-  void add_yielded_volume(const Vector &u, std::vector<double> &volume) const;
+  void add_yielded_volume(const RecoveredStress &stress, std::vector<double> &volume) const;
   const Elasticity   &elasticity_;
   std::vector<double> yield_mpa_;
   std::vector<char>   near_metal_, near_bone_; ///< per node
 };
 
-/// Mediolateral component of the best-fit rigid rotation (volume weighted least squares) of component 0 against
-/// component 1, degrees; positive = the plateau slope rises (its caudal end goes down).
-double plateau_drift_deg(const Elasticity &elasticity, const Vector &u);
+/// Best-fit rigid rotations (volume weighted least squares) of the two segments, as moments of the shape functions taken once.
+class SegmentTurn
+{
+public:
+  explicit SegmentTurn(const Elasticity &elasticity);
+  /// Small rotation vector (rad) of component 0 or 1; zero for one that the mesh does not have.
+  Vector3 rotation(const Vector &u, unsigned component) const;
+  /// Mediolateral component of component 0 against component 1, degrees; positive = the plateau slope rises (its caudal
+  /// end goes down).
+  double plateau_drift_deg(const Vector &u) const;
+
+private:
+  std::vector<unsigned> node_[2];
+  std::vector<Vector3>  arm_[2]; ///< integral of shape function times (place - centre), mm^4
+  Matrix3               inertia_[2];
+};
 
 /// Section forces at the bone entry: what the plate side does to the screw part inside the bone, from the thread forces.
-std::vector<ScrewResult> screw_results(const mesh::ConstructMesh &construct, const Elasticity &elasticity, const Vector &thread_force);
+class ScrewSections
+{
+public:
+  ScrewSections(const mesh::ConstructMesh &construct, const Elasticity &elasticity);
+  std::vector<ScrewResult> results(const Vector &thread_force) const;
+
+private:
+  const mesh::ConstructMesh         &construct_;
+  const Elasticity                  &elasticity_;
+  std::vector<std::vector<unsigned>> nodes_; ///< in the thread of each screw
+};
 } // namespace stifle::solver

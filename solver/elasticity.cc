@@ -214,16 +214,39 @@ void Elasticity::add_body_force(const std::function<Vector3(const Vector3 &)> &f
     }
 }
 
+namespace
+{
+// h(a, b) = du_a / dx_b.
+std::array<double, 6> hooke(const Matrix3 &h, const IsotropicMaterial &m)
+{
+  const double mu     = m.modulus_mpa / (2 * (1 + m.poisson_ratio));
+  const double volume = 2 * mu * m.poisson_ratio / (1 - 2 * m.poisson_ratio) * h.trace();
+  return {{2 * mu * h(0, 0) + volume, 2 * mu * h(1, 1) + volume, 2 * mu * h(2, 2) + volume, mu * (h(0, 1) + h(1, 0)),
+           mu * (h(1, 2) + h(2, 1)), mu * (h(0, 2) + h(2, 0))}};
+}
+} // namespace
+
 std::array<double, 6> Elasticity::stress(const Vector &u, std::size_t cell, const Eigen::Vector4d &barycentric) const
 {
   const ShapeGradients g = impl_->gradients(cell, barycentric);
-  Matrix3              h = Matrix3::Zero(); // h(a, b) = du_a / dx_b
+  Matrix3              h = Matrix3::Zero();
   for (int i = 0; i < 10; ++i)
     h += u.segment<3>(3 * cells()[cell][i]) * g.col(i).transpose();
-  const IsotropicMaterial &m      = material(cell);
-  const double             mu     = m.modulus_mpa / (2 * (1 + m.poisson_ratio));
-  const double             volume_part = 2 * mu * m.poisson_ratio / (1 - 2 * m.poisson_ratio) * h.trace();
-  return {{2 * mu * h(0, 0) + volume_part, 2 * mu * h(1, 1) + volume_part, 2 * mu * h(2, 2) + volume_part,
-          mu * (h(0, 1) + h(1, 0)),       mu * (h(1, 2) + h(2, 1)),       mu * (h(0, 2) + h(2, 0))}};
+  return hooke(h, material(cell));
+}
+
+CornerStress Elasticity::corner_stress(const Vector &u, std::size_t cell) const
+{
+  Eigen::Matrix<double, 3, 10> nodal;
+  for (int i = 0; i < 10; ++i)
+    nodal.col(i) = u.segment<3>(3 * cells()[cell][i]);
+  const Matrix3 to_space = impl_->inverse_transposed[cell].transpose();
+  CornerStress  stress;
+  for (int c = 0; c < 4; ++c)
+  {
+    const Matrix3 reference = nodal * reference_element().corner_gradients[c].transpose();
+    stress[c]               = hooke(reference * to_space, material(cell));
+  }
+  return stress;
 }
 } // namespace stifle::solver

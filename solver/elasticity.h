@@ -15,6 +15,8 @@ using Vector       = Eigen::VectorXd;
 using SparseMatrix = Eigen::SparseMatrix<double>; ///< column-major, both triangles unless said otherwise
 using Cell         = std::array<unsigned, 10>;
 
+using CornerStress = std::array<std::array<double, 6>, 4>;
+
 struct IsotropicMaterial
 {
   double modulus_mpa = 1, poisson_ratio = 0.3;
@@ -49,6 +51,8 @@ public:
   void add_body_force(const std::function<Vector3(const Vector3 &)> &force_per_volume, Vector &force) const;
   /// Cauchy stress (xx yy zz xy yz xz, MPa) of the displacement u in one cell at barycentric coordinates (4).
   std::array<double, 6> stress(const Vector &u, std::size_t cell, const Eigen::Vector4d &barycentric) const;
+  /// The same at the four corners; the stress of a straight cell is linear in between.
+  CornerStress corner_stress(const Vector &u, std::size_t cell) const;
 
 private:
   struct Implementation;
@@ -87,7 +91,10 @@ struct RecoveredStress
   std::vector<std::array<unsigned, 10>> cell_entries; ///< per cell, its 10 entries
   std::vector<double>                cell_error_percent;
   std::vector<double>                part_energy_density; ///< mean of 1/2 stress : strain in each part, MPa
+  std::vector<CornerStress>          own_mpa;             ///< per cell, its own stress before any averaging
 };
 RecoveredStress recover_stress(const Elasticity &elasticity, const Vector &displacement);
+/// The same into `r`, which keeps the numbering of entries when it comes from the same elasticity.
+void recover_stress(const Elasticity &elasticity, const Vector &displacement, RecoveredStress &r);
 double von_mises(const std::array<double, 6> &stress);
 } // namespace stifle::solver

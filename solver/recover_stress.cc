@@ -6,9 +6,8 @@ namespace stifle::solver
 {
 namespace
 {
-using Stress = Eigen::Matrix<double, 6, 1>;
-
-Stress as_vector(const std::array<double, 6> &s) { return Eigen::Map<const Stress>(s.data()); }
+using Stress    = Eigen::Matrix<double, 6, 1>;
+using StressMap = Eigen::Map<const Stress>;
 
 // sigma : C^-1 : sigma / 2 of an isotropic material.
 double energy_density(const Stress &s, const IsotropicMaterial &m)
@@ -40,26 +39,26 @@ void number_entries(const Elasticity &elasticity, RecoveredStress &r)
   }
 }
 
-void estimate_errors(const Elasticity &elasticity, const std::vector<std::array<Stress, 4>> &own,
-                     const std::vector<Stress> &recovered, RecoveredStress &r)
+void estimate_errors(const Elasticity &elasticity, RecoveredStress &r)
 {
   const std::size_t   n_parts = elasticity.mesh().parts.size();
   std::vector<double> energy(n_parts, 0), volume(n_parts, 0), error(elasticity.cells().size(), 0);
   for (std::size_t c = 0; c < error.size(); ++c)
   {
     const IsotropicMaterial &m = elasticity.material(c);
+    const unsigned           part = elasticity.mesh().part[c];
+    Eigen::Matrix<double, 6, 4> smooth, difference;
+    for (int i = 0; i < 4; ++i)
+    {
+      smooth.col(i)     = StressMap(r.stress_mpa[r.cell_entries[c][i]].data());
+      difference.col(i) = smooth.col(i) - StressMap(r.own_mpa[c][i].data());
+    }
     for (const TetrahedronPoint &q : reference_element().stiffness_points)
     {
-      Stress difference = Stress::Zero(), smooth = Stress::Zero();
-      for (int i = 0; i < 4; ++i)
-      {
-        smooth += q.barycentric(i) * recovered[r.cell_entries[c][i]];
-        difference += q.barycentric(i) * (recovered[r.cell_entries[c][i]] - own[c][i]);
-      }
-      error[c] += q.weight * energy_density(difference, m);
-      energy[elasticity.mesh().part[c]] += q.weight * elasticity.volume(c) * energy_density(smooth, m);
+      error[c] += q.weight * energy_density(difference * q.barycentric, m);
+      energy[part] += q.weight * elasticity.volume(c) * energy_density(smooth * q.barycentric, m);
     }
-    volume[elasticity.mesh().part[c]] += elasticity.volume(c);
+    volume[part] += elasticity.volume(c);
   }
   r.part_energy_density.assign(n_parts, 0);
   for (std::size_t p = 0; p < n_parts; ++p)
@@ -73,33 +72,36 @@ void estimate_errors(const Elasticity &elasticity, const std::vector<std::array<
 }
 } // namespace
 
+void recover_stress(const Elasticity &elasticity, const Vector &u, RecoveredStress &r)
+{
+  if (r.cell_entries.size() != elasticity.cells().size())
+    number_entries(elasticity, r);
+  const std::size_t   n = r.node.size();
+  std::vector<double> weight(n, 0);
+  r.stress_mpa.assign(n, {});
+  r.own_mpa.resize(elasticity.cells().size());
+  const auto add = [&](unsigned entry, double v, const Stress &s) {
+    Eigen::Map<Stress>(r.stress_mpa[entry].data()) += v * s;
+    weight[entry] += v;
+  };
+  for (std::size_t c = 0; c < r.own_mpa.size(); ++c)
+  {
+    r.own_mpa[c]  = elasticity.corner_stress(u, c);
+    const auto own = [&](int i) { return StressMap(r.own_mpa[c][i].data()); };
+    for (int i = 0; i < 4; ++i)
+      add(r.cell_entries[c][i], elasticity.volume(c), own(i));
+    for (int e = 0; e < 6; ++e)
+      add(r.cell_entries[c][4 + e], elasticity.volume(c), 0.5 * (own(tetrahedron_edges[e][0]) + own(tetrahedron_edges[e][1])));
+  }
+  for (std::size_t e = 0; e < n; ++e)
+    Eigen::Map<Stress>(r.stress_mpa[e].data()) /= weight[e];
+  estimate_errors(elasticity, r);
+}
+
 RecoveredStress recover_stress(const Elasticity &elasticity, const Vector &u)
 {
   RecoveredStress r;
-  number_entries(elasticity, r);
-  const std::size_t                  n = r.node.size();
-  std::vector<Stress>                sum(n, Stress::Zero());
-  std::vector<double>                weight(n, 0);
-  std::vector<std::array<Stress, 4>> own(elasticity.cells().size());
-  for (std::size_t c = 0; c < own.size(); ++c)
-  {
-    const double v = elasticity.volume(c);
-    for (int i = 0; i < 4; ++i)
-      own[c][i] = as_vector(elasticity.stress(u, c, Eigen::Vector4d::Unit(i)));
-    for (int i = 0; i < 10; ++i)
-    {
-      const Stress s = i < 4 ? own[c][i] : Stress(0.5 * (own[c][tetrahedron_edges[i - 4][0]] + own[c][tetrahedron_edges[i - 4][1]]));
-      sum[r.cell_entries[c][i]] += v * s;
-      weight[r.cell_entries[c][i]] += v;
-    }
-  }
-  for (std::size_t e = 0; e < n; ++e)
-    sum[e] /= weight[e];
-  estimate_errors(elasticity, own, sum, r);
-  r.stress_mpa.resize(n);
-  for (std::size_t e = 0; e < n; ++e)
-    for (int k = 0; k < 6; ++k)
-      r.stress_mpa[e][k] = sum[e](k);
+  recover_stress(elasticity, u, r);
   return r;
 }
 } // namespace stifle::solver

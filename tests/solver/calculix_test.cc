@@ -150,7 +150,7 @@ TEST(Screws, AxialForcePullsOutWhenPositive)
   Vector           force = Vector::Zero(3 * e.n_nodes());
   const unsigned   node  = construct.mesh.threads.front().a[0];
   force.segment<3>(3 * node) = Vector3(7, 50, 0);
-  const auto result = screw_results(construct, e, force);
+  const auto result = ScrewSections(construct, e).results(force);
   ASSERT_EQ(result.size(), 1u);
   EXPECT_NEAR(result[0].axial_n, 50, 1e-12);
   EXPECT_NEAR(result[0].shear_n, 7, 1e-12);
