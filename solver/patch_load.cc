@@ -18,10 +18,10 @@ std::vector<mesh::Triangle> skin_of(const mesh::TetMesh &mesh, const PointForce 
   std::vector<std::string> names = {"plateau"};
   if (load.name.rfind("contact", 0) != 0)
   {
-    const std::string own = load.proximal ? "outer_proximal" : "outer_distal", other = load.proximal ? "outer_distal" : "outer_proximal";
-    const bool        has_own = mesh.find_surface(own) && !mesh.find_surface(own)->triangles.empty();
-    names                     = {has_own ? own : other}; // a whole bone has one skin
-    if (load.proximal || !has_own)
+    const mesh::Surface *proximal = mesh.find_surface("outer_proximal");
+    const bool           whole    = !proximal || proximal->triangles.empty(); // one skin, and the plateau belongs to it
+    names                         = {load.proximal && !whole ? "outer_proximal" : "outer_distal"};
+    if (load.proximal || whole)
       names.push_back("plateau");
   }
   std::vector<mesh::Triangle> skin;

@@ -20,13 +20,14 @@ struct Curve
   std::optional<double> neutral_deg;
 };
 
-/// Angle at which the straight line between two neighbours crosses zero.
+/// Angle at which the straight line between two neighbours rises through zero: the steepest one, which levelling meets first
+/// (the same rule as models/joint/joint.h).
 std::optional<double> crossing(const std::vector<Pixel> &points)
 {
-  for (std::size_t i = 1; i < points.size(); ++i)
+  for (std::size_t i = points.size(); i-- > 1;)
   {
     const Pixel &a = points[i - 1], &b = points[i];
-    if ((a.y() <= 0) != (b.y() <= 0))
+    if (a.y() <= 0 && b.y() > 0)
       return a.x() + (b.x() - a.x()) * a.y() / (a.y() - b.y());
   }
   return std::nullopt;

@@ -67,7 +67,7 @@ std::optional<double> neutral_plateau_angle(const Scenario &scenario, const Anat
   const auto at = [&](double target_rad) { return thrust_at(scenario, anatomy, set, activity, percent, target_rad); };
   // From the steep side, as levelling goes: where thrust is not monotone, the first slope that frees the ligament counts.
   std::optional<Sample> low, high;
-  for (double angle_deg = 40; angle_deg >= -10; angle_deg -= 2.5)
+  for (double angle_deg = 40; angle_deg >= -10; angle_deg -= 0.25) // fine: a jump may hide between two roots
   {
     high = low;
     low = at(radians(angle_deg));

@@ -6,7 +6,7 @@ namespace stifle
 {
 namespace
 {
-/// Cranial offset of the arc centre that leaves `width_mm` of tuberosity, measured along x at the height of the insertion.
+/// How far cranial of its centre the arc stands at the height of the tendon insertion.
 double arc_reach_mm(const Anatomy &anatomy, double radius_mm)
 {
   const double height = anatomy.tendon_insertion.z();

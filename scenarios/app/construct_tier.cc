@@ -6,6 +6,7 @@
 #include "models/healing/callus.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/margin_rows.h"
+#include "scenarios/app/store.h"
 #include "solver/construct_model.h"
 #include "viz/vtu.h"
 #include <atomic>
@@ -21,11 +22,6 @@ namespace
 {
 using Clock = std::chrono::steady_clock;
 double since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
-
-std::string case_file(const ConstructPlan &plan, double target_deg, bool operated)
-{
-  return fmt::format("{}/cases/{}_{:+06.2f}.json", plan.folder, operated ? "levelled" : "unoperated", target_deg);
-}
 
 solver::ConstructMaterials materials_of(const Scenario &scenario)
 {
@@ -235,7 +231,7 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
     for (std::size_t i = next++; i < slopes.size() && !interrupted(); i = next++)
     {
       const double      target_deg = degrees(slopes[i].target_angle_rad);
-      const std::string file       = case_file(plan, target_deg, slopes[i].cut);
+      const std::string file       = case_file(plan.folder, target_deg, slopes[i].cut);
       if (std::filesystem::exists(file) && read_slope_text(read_file(file), plan.fingerprint, results[i]))
         log("take up", fmt::format("slope {:.1f} deg: finished by an earlier run", target_deg));
       else

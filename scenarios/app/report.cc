@@ -1,38 +1,13 @@
 #include "models/core/error.h"
-#include "models/core/files.h"
 #include "models/core/scenario.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/pictures.h"
-#include <algorithm>
+#include "scenarios/app/store.h"
 #include <filesystem>
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 namespace stifle::app
 {
-namespace
-{
-/// The slopes a finished run kept in DIR/cases, unoperated first, then by falling target.
-std::vector<SlopeResult> finished_slopes(const std::string &folder)
-{
-  std::vector<SlopeResult> slopes;
-  const std::string        cases = folder + "/cases";
-  if (std::filesystem::is_directory(cases))
-    for (const auto &entry : std::filesystem::directory_iterator(cases))
-    {
-      const std::string    text = read_file(entry.path().string());
-      const nlohmann::json file = nlohmann::json::parse(text, nullptr, false);
-      SlopeResult          slope;
-      if (file.is_object() && read_slope_text(text, file.value("fingerprint", ""), slope))
-        slopes.push_back(std::move(slope));
-    }
-  std::sort(slopes.begin(), slopes.end(), [](const SlopeResult &a, const SlopeResult &b) {
-    return a.operated != b.operated ? !a.operated : a.target_deg > b.target_deg;
-  });
-  return slopes;
-}
-} // namespace
-
 int report_command(const std::string &folder)
 {
   const std::string file = folder + "/scenario.yaml";
@@ -45,8 +20,10 @@ int report_command(const std::string &folder)
     throw InputError({problem});
   }
   const Scenario scenario = read_scenario(file);
-  write_pictures(folder, scenario, finished_slopes(folder));
-  fmt::print("{}/pictures and {}/fields.pvd rebuilt from the results.\n{}\n", folder, folder, caution());
+  const std::vector<SlopeResult> slopes = finished_slopes(folder, fingerprint(scenario));
+  write_pictures(folder, scenario, slopes);
+  fmt::print("{}/pictures rebuilt from the tables; {} of its plateau slopes with stress fields{}.\n{}\n", folder, slopes.size(),
+             slopes.empty() ? " (none finished by this program with this scenario)" : ", listed in fields.pvd", caution());
   return 0;
 }
 } // namespace stifle::app

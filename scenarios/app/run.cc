@@ -9,11 +9,11 @@
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/prepare.h"
+#include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
 #include "scenarios/app/versions.h"
 #include <algorithm>
 #include <chrono>
-#include <cstdint>
 #include <filesystem>
 #include <fmt/format.h>
 
@@ -21,15 +21,6 @@ namespace stifle::app
 {
 namespace
 {
-/// FNV-1a, stable over machines: names the scenario and program a finished slope belongs to.
-std::string fingerprint_of(const std::string &text)
-{
-  std::uint64_t hash = 14695981039346656037ull;
-  for (unsigned char c : text)
-    hash = (hash ^ c) * 1099511628211ull;
-  return fmt::format("{:016x}", hash);
-}
-
 class Run
 {
 public:
@@ -43,12 +34,16 @@ public:
     open_log(options_.out);
     log("start", fmt::format("stifle {} | {} | {} kg | {} threads | {}", program_version(), scenario_.dog.name,
                              scenario_.dog.mass_kg, options_.threads, caution()));
-    const std::string echo = echo_scenario(scenario_);
-    write_file(options_.out + "/scenario.yaml", echo);
+    const std::string mark = fingerprint(scenario_);
+    if (clear_other_results(options_.out, mark))
+      log("clear", "results of another scenario or program removed from " + options_.out);
+    write_file(options_.out + "/scenario.yaml", echo_scenario(scenario_));
     phase("joint", [&] { joint_tier(); });
-    if (!options_.only_joint)
+    if (options_.only_joint)
+      slopes_ = finished_slopes(options_.out, mark); // of an earlier run: kept in the summary
+    else
       phase("construct", [&] {
-        slopes_ = run_construct_tier({scenario_, activities_, options_.out, fingerprint_of(echo + program_version()), options_.threads});
+        slopes_ = run_construct_tier({scenario_, activities_, options_.out, mark, options_.threads});
         write_construct_tables(options_.out, scenario_, slopes_);
       });
     phase("pictures", [&] { write_pictures(options_.out, scenario_, slopes_); });

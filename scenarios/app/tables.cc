@@ -37,6 +37,13 @@ std::string construct_csv(const std::vector<SlopeResult> &slopes)
         add_place(table, peak.place_mm);
         table.add(peak.error_estimate_percent);
         table.add(peak.excluded ? 1.0 : 0.0);
+        // Strain and yielded volume belong to the part: they stand in its own row, not again beside an excluded peak.
+        if (peak.excluded)
+        {
+          table.add_empty();
+          table.add_empty();
+          continue;
+        }
         table.add(peak.principal_strain);
         table.add(peak.volume_above_yield_mm3);
       }
@@ -134,16 +141,24 @@ nlohmann::json least_margin_json(const Scenario &scenario, const std::vector<Slo
   return least;
 }
 
+/// Worst over the run; null when no construct was computed. Side force and the other two moments are carried, not balanced.
 nlohmann::json closure_json(const std::vector<SlopeResult> &slopes)
 {
-  double force = 0, moment = 0;
+  nlohmann::ordered_json closure = {{"force_percent", nullptr}, {"moment_percent", nullptr}};
+  const auto             worst   = [&](const char *key, double value) {
+    if (!closure.contains(key) || closure[key].is_null() || value > closure[key].get<double>())
+      closure[key] = value;
+  };
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
     {
-      force  = std::max(force, row.closure_force_percent);
-      moment = std::max(moment, row.closure_moment_percent);
+      worst("force_percent", row.closure_force_percent);
+      worst("moment_percent", row.closure_moment_percent);
+      worst("side_force_n", std::abs(row.state.reaction_force_n.y()));
+      worst("frontal_moment_nmm", std::abs(row.state.reaction_moment_nmm.x()));
+      worst("axial_moment_nmm", std::abs(row.state.reaction_moment_nmm.z()));
     }
-  return {{"force_percent", force}, {"moment_percent", moment}};
+  return closure;
 }
 } // namespace
 

@@ -193,6 +193,20 @@ TEST(Neutral, ThrustVanishesThere)
               0, 1e-2);
 }
 
+// Requirement: where thrust is not monotone in the slope, the neutral slope is the one that levelling meets first. Expected: a scan
+// down from 25 deg in steps of 0.05, the first angle at which thrust is no longer cranial.
+TEST(Neutral, IsTheFirstThatLevellingMeetsAtTrot)
+{
+  const Scenario s;
+  const Activity trot = test::activity("trot");
+  const auto angle = neutral_plateau_angle(s, make_anatomy(s), LoadSet::stance, &trot, 50);
+  ASSERT_TRUE(angle);
+  double target = 25;
+  while (target > -10 && solve_instant(s, test::bone_at(s, target), LigamentState::intact, LoadSet::stance, &trot, 50).thrust_n > 0)
+    target -= 0.05;
+  EXPECT_NEAR(degrees(*angle), degrees(test::bone_at(s, target).levelling.achieved_angle_rad), 0.051);
+}
+
 // Requirement: an unknown word is refused.
 TEST(Joint, RefusesUnknownWords)
 {

@@ -1,0 +1,82 @@
+#include "scenarios/app/store.h"
+#include "models/core/files.h"
+#include <algorithm>
+#include <cstdint>
+#include <filesystem>
+#include <fmt/format.h>
+#include <fstream>
+#include <iterator>
+
+namespace stifle::app
+{
+namespace
+{
+namespace fs = std::filesystem;
+
+std::string content(const std::string &path)
+{
+  std::ifstream file(path, std::ios::binary);
+  return std::string(std::istreambuf_iterator<char>(file), {});
+}
+
+/// FNV-1a, 64 bit: the same on every machine.
+std::uint64_t hash(const std::string &text, std::uint64_t value = 14695981039346656037ull)
+{
+  for (const unsigned char c : text)
+    value = (value ^ c) * 1099511628211ull;
+  return value;
+}
+
+std::string note_of(const std::string &folder) { return folder + "/cases/fingerprint"; }
+} // namespace
+
+std::string fingerprint(const Scenario &scenario)
+{
+  const std::string table = scenario.limb.activity_table.value_or(data_file("models/limb/activities.yaml"));
+  std::uint64_t     value = hash(echo_scenario(scenario));
+  for (const std::string &file : {table, data_file("models/parts/materials.yaml"), std::string("/proc/self/exe")})
+    value = hash(content(file), value);
+  return fmt::format("{:016x}", value);
+}
+
+std::string case_file(const std::string &folder, double target_deg, bool operated)
+{
+  return fmt::format("{}/cases/{}_{:+06.2f}.json", folder, operated ? "levelled" : "unoperated", target_deg);
+}
+
+bool clear_other_results(const std::string &folder, const std::string &fingerprint)
+{
+  const std::string note    = note_of(folder);
+  const bool        another = fs::exists(note) && content(note) != fingerprint;
+  if (another)
+  {
+    for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "screws.csv", "margins.csv",
+                             "summary.json", "fields.pvd"})
+      fs::remove(folder + "/" + name);
+    for (const auto &[sub, extension] : {std::pair("cases", ".json"), std::pair("fields", ".vtu"), std::pair("pictures", ".png")})
+      if (fs::is_directory(folder + "/" + sub))
+        for (const auto &entry : fs::directory_iterator(folder + "/" + sub))
+          if (entry.path().extension() == extension)
+            fs::remove(entry.path());
+  }
+  fs::create_directories(folder + "/cases");
+  write_file(note, fingerprint);
+  return another;
+}
+
+std::vector<SlopeResult> finished_slopes(const std::string &folder, const std::string &fingerprint)
+{
+  std::vector<SlopeResult> slopes;
+  if (fs::is_directory(folder + "/cases"))
+    for (const auto &entry : fs::directory_iterator(folder + "/cases"))
+    {
+      SlopeResult slope;
+      if (entry.path().extension() == ".json" && read_slope_text(content(entry.path().string()), fingerprint, slope))
+        slopes.push_back(std::move(slope));
+    }
+  std::sort(slopes.begin(), slopes.end(), [](const SlopeResult &a, const SlopeResult &b) {
+    return a.operated != b.operated ? !a.operated : a.target_deg > b.target_deg;
+  });
+  return slopes;
+}
+} // namespace stifle::app

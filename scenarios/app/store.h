@@ -1,0 +1,19 @@
+// scenarios/app/store.h - which finished slopes in DIR/cases belong to this scenario, and clearing out what belongs to another
+//   A fingerprint covers every value of the scenario, the content of the activity and material tables and the program itself:
+//   when one of them changes, nothing old is taken up.
+#pragma once
+#include "models/core/scenario.h"
+#include "scenarios/app/slope_result.h"
+
+namespace stifle::app
+{
+std::string fingerprint(const Scenario &scenario);
+std::string case_file(const std::string &folder, double target_deg, bool operated);
+
+/// Removes tables, cases, fields and pictures of another fingerprint from a results folder and notes this one.
+/// Returns true when something was removed. Other files in the folder are left alone.
+bool clear_other_results(const std::string &folder, const std::string &fingerprint);
+
+/// The finished slopes of this fingerprint: unoperated first, then by falling target.
+std::vector<SlopeResult> finished_slopes(const std::string &folder, const std::string &fingerprint);
+} // namespace stifle::app
