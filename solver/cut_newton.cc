@@ -88,21 +88,26 @@ bool newton_step(const Form &p, const Vector &r, const std::vector<Eigen::Matrix
   for (int i = 0; i < d.rows(); ++i)
     if (d.outerIndexPtr()[i + 1] > d.outerIndexPtr()[i])
       rows.push_back(i);
-  const int       n = static_cast<int>(rows.size());
-  Eigen::MatrixXd matrix(n, n);
+  const int       n = static_cast<int>(rows.size()), all = static_cast<int>(r.size());
+  const Vector    pull = d * r;
   Vector          q(n);
-  const auto      product = [&](int row, const double *v) {
-    double sum = 0;
-    for (int k = d.outerIndexPtr()[row]; k < d.outerIndexPtr()[row + 1]; ++k)
-      sum += d.valuePtr()[k] * v[d.innerIndexPtr()[k]];
-    return sum;
-  };
-  for (int j = 0; j < n; ++j)
-    for (int i = 0; i < n; ++i)
-      matrix(i, j) = (i == j) + product(rows[i], p.compliance.col(rows[j]).data());
+  Eigen::MatrixXd c(n, all), matrix; // the matrix is built transposed: whole columns of C are added up
+  RowMatrix       d_rows(n, all);
+  d_rows.reserve(d.nonZeros());
   for (int i = 0; i < n; ++i)
-    q(i) = -product(rows[i], r.data());
-  if (n > 0 && !solve_general(matrix, q))
+  {
+    q(i) = -pull(rows[i]);
+    d_rows.startVec(i);
+    for (RowMatrix::InnerIterator it(d, rows[i]); it; ++it)
+      d_rows.insertBack(i, it.col()) = it.value();
+  }
+  d_rows.finalize();
+  for (int j = 0; j < all; ++j)
+    for (int i = 0; i < n; ++i)
+      c(i, j) = p.compliance(rows[i], j);
+  matrix.noalias() = c * d_rows.transpose();
+  matrix.diagonal().array() += 1;
+  if (n > 0 && !solve_transposed(matrix, q))
     return false;
   delta = -r;
   for (int j = 0; j < n; ++j)

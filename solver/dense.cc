@@ -7,7 +7,8 @@ extern "C"
 {
   void dpotrf_(const char *, const int *, double *, const int *, int *);
   void dpotri_(const char *, const int *, double *, const int *, int *);
-  void dgesv_(const int *, const int *, double *, const int *, int *, double *, const int *, int *);
+  void dgetrf_(const int *, const int *, double *, const int *, int *, int *);
+  void dgetrs_(const char *, const int *, const int *, const double *, const int *, const int *, double *, const int *, int *);
 }
 
 namespace stifle::solver
@@ -25,12 +26,14 @@ Eigen::MatrixXd inverse_spd(Eigen::MatrixXd matrix)
   return matrix;
 }
 
-bool solve_general(Eigen::MatrixXd &matrix, Eigen::VectorXd &b)
+bool solve_transposed(Eigen::MatrixXd &matrix, Eigen::VectorXd &b)
 {
   const int        n = static_cast<int>(matrix.rows()), one = 1;
   int              info = 0;
   std::vector<int> pivot(n);
-  dgesv_(&n, &one, matrix.data(), &n, pivot.data(), b.data(), &n, &info);
+  dgetrf_(&n, &n, matrix.data(), &n, pivot.data(), &info);
+  if (info == 0)
+    dgetrs_("T", &n, &one, matrix.data(), &n, pivot.data(), b.data(), &n, &info);
   return info == 0 && b.allFinite();
 }
 

@@ -6,8 +6,8 @@ namespace stifle::solver
 {
 /// Inverse of a symmetric positive definite matrix. Throws Error when it is not.
 Eigen::MatrixXd inverse_spd(Eigen::MatrixXd matrix);
-/// Solves A x = b by LU; false when A is singular. A is overwritten.
-bool solve_general(Eigen::MatrixXd &matrix, Eigen::VectorXd &b);
+/// Solves A^T x = b by LU; false when A is singular. A is overwritten.
+bool solve_transposed(Eigen::MatrixXd &matrix, Eigen::VectorXd &b);
 /// L L^T of a lower triangle.
 Eigen::MatrixXd lower_times_transpose(const Eigen::MatrixXd &lower);
 } // namespace stifle::solver
