@@ -1,5 +1,6 @@
 #include "solver/block_matrix.h"
 #include "models/core/error.h"
+#include "solver/thread_random.h"
 #include <algorithm>
 #include <metis.h>
 
@@ -140,6 +141,7 @@ std::vector<unsigned> metis_order(const NodeGraph &graph, const std::vector<char
   idx_t n = static_cast<idx_t>(nodes.size());
   if (n == 0 || list.empty())
     return nodes;
+  keep_random_per_thread();
   std::vector<idx_t> permutation(n), inverse(n);
   if (METIS_NodeND(&n, start.data(), list.data(), nullptr, nullptr, permutation.data(), inverse.data()) != METIS_OK)
     throw Error("METIS could not order the nodes");

@@ -6,6 +6,9 @@
 #include <fmt/format.h>
 #include <fstream>
 #include <sstream>
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 namespace stifle::solver
 {
@@ -110,6 +113,30 @@ void read_dat(const std::string &path, const Elasticity &e, CalculixResult &resu
   if (read == 0)
     throw Error("CalculiX: " + path + " holds no displacement");
 }
+
+// fork and wait4, because only they tell the memory of this one process.
+void run_process(const std::string &folder, int threads, CalculixResult &result)
+{
+  const auto  begin = std::chrono::steady_clock::now();
+  const pid_t child = fork();
+  if (child == 0)
+  {
+    setenv("OMP_NUM_THREADS", std::to_string(threads).c_str(), 1);
+    if (chdir(folder.c_str()) == 0 && freopen("job.log", "w", stdout) && freopen("job.err", "w", stderr))
+      execlp("ccx", "ccx", "job", static_cast<char *>(nullptr));
+    _exit(127);
+  }
+  int    status = 0;
+  rusage usage{};
+  wait4(child, &status, 0, &usage);
+  result.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  result.peak_mb = usage.ru_maxrss / 1024.0;
+  // CalculiX may stop early and still exit with 0: its last lines say so.
+  std::ifstream     log(folder + "/job.log");
+  const std::string text((std::istreambuf_iterator<char>(log)), std::istreambuf_iterator<char>());
+  if (child < 0 || !WIFEXITED(status) || WEXITSTATUS(status) != 0 || text.find("Job finished") == std::string::npos)
+    throw Error("CalculiX: ccx failed or is not installed; see " + folder + "/job.log");
+}
 } // namespace
 
 std::vector<unsigned> merged_nodes(const Elasticity &e)
@@ -129,7 +156,7 @@ std::vector<unsigned> merged_nodes(const Elasticity &e)
   return same;
 }
 
-CalculixResult run_calculix(const Elasticity &e, const Vector &force, const std::string &folder)
+CalculixResult run_calculix(const Elasticity &e, const Vector &force, const std::string &folder, int threads)
 {
   const std::vector<unsigned> same = merged_nodes(e);
   {
@@ -140,11 +167,8 @@ CalculixResult run_calculix(const Elasticity &e, const Vector &force, const std:
     if (!file)
       throw Error("CalculiX: cannot write " + folder + "/job.inp");
   }
-  const auto begin = std::chrono::steady_clock::now();
-  if (std::system(("cd '" + folder + "' && OMP_NUM_THREADS=1 ccx -i job > job.log 2>&1").c_str()) != 0)
-    throw Error("CalculiX: ccx failed or is not installed; see " + folder + "/job.log");
   CalculixResult result;
-  result.seconds      = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  run_process(folder, threads, result);
   result.displacement = Vector::Zero(3 * e.n_nodes());
   result.mean_stress.assign(e.cells().size(), {{0, 0, 0, 0, 0, 0}});
   read_dat(folder + "/job.dat", e, result);

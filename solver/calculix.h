@@ -3,7 +3,8 @@
 //           node id for each coincident pair; the same nodal forces; they balance, so six statically determinate zero
 //           displacements carry nothing, and rigid motion is removed by the caller when comparing
 //   files   job.inp, job.dat in `folder` (must exist); numbers at most 20 characters (CalculiX misreads longer ones)
-//   errors  Error when ccx is missing or leaves no result
+//   cost    wall seconds and peak resident memory of the process ccx alone
+//   errors  Error when ccx is missing, stops early or leaves no result
 #pragma once
 #include "solver/elasticity.h"
 
@@ -16,7 +17,7 @@ struct CalculixResult
 {
   Vector                             displacement; ///< per node, merged nodes equal
   std::vector<std::array<double, 6>> mean_stress;  ///< per cell, mean of the four integration points, xx yy zz xy yz xz
-  double                             seconds = 0;
+  double                             seconds = 0, peak_mb = 0;
 };
-CalculixResult run_calculix(const Elasticity &elasticity, const Vector &nodal_force, const std::string &folder);
+CalculixResult run_calculix(const Elasticity &elasticity, const Vector &nodal_force, const std::string &folder, int threads = 1);
 } // namespace stifle::solver

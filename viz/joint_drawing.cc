@@ -258,7 +258,8 @@ void Panel::forces() const
 
 double panel_pixels_per_mm(const JointPanel &panel)
 {
-  return (panel.high.y() - panel.low.y() - 170) / (view_high_mm - view_low_mm);
+  constexpr double room_beside = 0.88; // leaves the columns of words free of the drawing
+  return room_beside * (panel.high.y() - panel.low.y() - 170) / (view_high_mm - view_low_mm);
 }
 
 void draw_panel(Canvas &canvas, const JointPanel &panel)

@@ -65,7 +65,7 @@ void draw_colour_bar(Canvas &canvas, const ConstructScene &scene)
     canvas.polygon({{a, low}, {b, low}, {b, high}, {a, high}}, stress_colour((i + 0.5) / steps));
   }
   canvas.line({{left, low}, {right, low}, {right, high}, {left, high}, {left, low}}, ink, 1.5);
-  const double step = scene.top_mpa / (std::abs(std::fmod(scene.top_mpa / round_down_125(scene.top_mpa), 1.0)) > 0.1 ? 6 : 5);
+  const double step = round_down_125(scene.top_mpa / 4); // 4 to 8 ticks on round values
   for (double value = 0; value <= scene.top_mpa * 1.0001; value += step)
   {
     const double x = left + (right - left) * value / scene.top_mpa;

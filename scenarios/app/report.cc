@@ -20,10 +20,10 @@ int report_command(const std::string &folder)
     throw InputError({problem});
   }
   const Scenario scenario = read_scenario(file);
-  const std::vector<SlopeResult> slopes = finished_slopes(folder, fingerprint(scenario));
+  const std::vector<SlopeResult> slopes = finished_slopes(folder, noted_fingerprint(folder));
   write_pictures(folder, scenario, slopes);
   fmt::print("{}/pictures rebuilt from the tables; {} of its plateau slopes with stress fields{}.\n{}\n", folder, slopes.size(),
-             slopes.empty() ? " (none finished by this program with this scenario)" : ", listed in fields.pvd", caution());
+             slopes.empty() ? " (none finished)" : ", listed in fields.pvd", caution());
   return 0;
 }
 } // namespace stifle::app

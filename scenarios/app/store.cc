@@ -44,10 +44,12 @@ std::string case_file(const std::string &folder, double target_deg, bool operate
   return fmt::format("{}/cases/{}_{:+06.2f}.json", folder, operated ? "levelled" : "unoperated", target_deg);
 }
 
+std::string noted_fingerprint(const std::string &folder) { return content(note_of(folder)); }
+
 bool clear_other_results(const std::string &folder, const std::string &fingerprint)
 {
   const std::string note    = note_of(folder);
-  const bool        another = fs::exists(note) && content(note) != fingerprint;
+  const bool        another = fs::exists(note) && noted_fingerprint(folder) != fingerprint;
   if (another)
   {
     for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "screws.csv", "margins.csv",

@@ -10,6 +10,9 @@ namespace stifle::app
 std::string fingerprint(const Scenario &scenario);
 std::string case_file(const std::string &folder, double target_deg, bool operated);
 
+/// The fingerprint of the last run into this folder (its scenario.yaml belongs to it); empty when there is none.
+std::string noted_fingerprint(const std::string &folder);
+
 /// Removes tables, cases, fields and pictures of another fingerprint from a results folder and notes this one.
 /// Returns true when something was removed. Other files in the folder are left alone.
 bool clear_other_results(const std::string &folder, const std::string &fingerprint);

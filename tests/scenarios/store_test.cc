@@ -56,6 +56,7 @@ TEST(Store, TakesUpOnlySlopesOfTheSameFingerprint)
   ASSERT_EQ(slopes.size(), 2u);
   EXPECT_EQ(slopes[0].target_deg, 10); // falling target
   EXPECT_TRUE(finished_slopes(folder, "two").empty());
+  EXPECT_EQ(noted_fingerprint(folder), "one"); // what `stifle report` goes by
 }
 
 TEST(Store, ClearsTheResultsOfAnotherScenarioAndNothingElse)
