@@ -171,47 +171,49 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
 
 SegmentTurn::SegmentTurn(const Elasticity &elasticity)
 {
-  const mesh::TetMesh &mesh = elasticity.mesh();
   for (unsigned component = 0; component < 2; ++component)
-  {
-    std::vector<Vector3> first(elasticity.n_nodes(), Vector3::Zero()); // integral of N x
-    std::vector<double>  zeroth(elasticity.n_nodes(), 0);              // integral of N
-    Vector3              centre  = Vector3::Zero();
-    Matrix3              second  = Matrix3::Zero(); // integral of x x^T
-    double               volume  = 0;
-    for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
+    measure(elasticity, component);
+}
+
+void SegmentTurn::measure(const Elasticity &elasticity, unsigned component)
+{
+  const mesh::TetMesh &mesh = elasticity.mesh();
+  std::vector<Vector3> first(elasticity.n_nodes(), Vector3::Zero()); // integral of N x
+  std::vector<double>  zeroth(elasticity.n_nodes(), 0);              // integral of N
+  Vector3              centre = Vector3::Zero();
+  Matrix3              second = Matrix3::Zero(); // integral of x x^T
+  double               volume = 0;
+  for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
+    for (const TetrahedronPoint &q : reference_element().stiffness_points)
     {
       if (mesh.component[mesh.part[c]] != component)
         continue;
-      for (const TetrahedronPoint &q : reference_element().stiffness_points)
+      const Cell  &cell   = elasticity.cells()[c];
+      const double weight = q.weight * elasticity.volume(c);
+      Vector3      x      = Vector3::Zero();
+      for (int i = 0; i < 4; ++i)
+        x += q.barycentric(i) * elasticity.nodes()[cell[i]];
+      for (int i = 0; i < 10; ++i)
       {
-        const double weight = q.weight * elasticity.volume(c);
-        Vector3      x      = Vector3::Zero();
-        for (int i = 0; i < 4; ++i)
-          x += q.barycentric(i) * elasticity.nodes()[elasticity.cells()[c][i]];
-        for (int i = 0; i < 10; ++i)
-        {
-          first[elasticity.cells()[c][i]] += weight * q.shape(i) * x;
-          zeroth[elasticity.cells()[c][i]] += weight * q.shape(i);
-        }
-        centre += weight * x;
-        second += weight * x * x.transpose();
-        volume += weight;
+        first[cell[i]] += weight * q.shape(i) * x;
+        zeroth[cell[i]] += weight * q.shape(i);
       }
+      centre += weight * x;
+      second += weight * x * x.transpose();
+      volume += weight;
     }
-    inertia_[component] = Matrix3::Identity();
-    if (volume == 0)
-      continue;
-    centre /= volume;
-    second -= volume * centre * centre.transpose();
-    inertia_[component] = second.trace() * Matrix3::Identity() - second;
-    for (std::size_t i = 0; i < first.size(); ++i)
-      if (first[i] != Vector3::Zero() || zeroth[i] != 0)
-      {
-        node_[component].push_back(static_cast<unsigned>(i));
-        arm_[component].push_back(first[i] - zeroth[i] * centre);
-      }
-  }
+  inertia_[component] = Matrix3::Identity();
+  if (volume == 0)
+    return;
+  centre /= volume;
+  second -= volume * centre * centre.transpose();
+  inertia_[component] = second.trace() * Matrix3::Identity() - second;
+  for (std::size_t i = 0; i < first.size(); ++i)
+    if (first[i] != Vector3::Zero() || zeroth[i] != 0)
+    {
+      node_[component].push_back(static_cast<unsigned>(i));
+      arm_[component].push_back(first[i] - zeroth[i] * centre);
+    }
 }
 
 Vector3 SegmentTurn::rotation(const Vector &u, unsigned component) const

@@ -40,6 +40,7 @@ public:
   double plateau_drift_deg(const Vector &u) const;
 
 private:
+  void                  measure(const Elasticity &elasticity, unsigned component);
   std::vector<unsigned> node_[2];
   std::vector<Vector3>  arm_[2]; ///< integral of shape function times (place - centre), mm^4
   Matrix3               inertia_[2];

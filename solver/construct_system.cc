@@ -150,56 +150,65 @@ void ConstructSystem::add_pins(BlockMatrix &matrix) const
 void ConstructSystem::factor(BlockMatrix &matrix)
 {
   Clock             clock;
-  const std::size_t n = elasticity_.n_nodes();
-  std::vector<char> used(n, 0), interior;
+  std::vector<char> used(elasticity_.n_nodes(), 0);
   for (const NodeTarget &t : targets_)
   {
     used[t.first] = 1;
     for (const NodeTarget::Term &term : t.more)
       used[term.node] = 1;
   }
-  interior = used;
+  std::vector<char> interior = used;
   for (const auto &pair : cut_.pairs())
     interior[pair.distal] = 0;
   std::vector<unsigned> order = metis_order(matrix.graph(), interior);
   for (const auto &pair : cut_.pairs())
     order.push_back(pair.distal);
-  SparseMatrix full = matrix.take();
-  // Slots of tied screw nodes and of mid-edges of the cut are empty: leave them out.
-  compact_.assign(3 * n, -1);
-  for (std::size_t i = 0; i < 3 * n; ++i)
-    if (used[i / 3])
-    {
-      compact_[i] = static_cast<int>(unknown_of_.size());
-      unknown_of_.push_back(static_cast<int>(i));
-    }
-  if (unknown_of_.size() < 3 * n)
-  {
-    std::vector<int> start{0};
-    for (const int u : unknown_of_)
-      start.push_back(full.outerIndexPtr()[u + 1]);
-    SparseMatrix lower(static_cast<int>(unknown_of_.size()), static_cast<int>(unknown_of_.size()));
-    lower.resizeNonZeros(full.nonZeros());
-    for (int k = 0; k < full.nonZeros(); ++k)
-      lower.innerIndexPtr()[k] = compact_[full.innerIndexPtr()[k]];
-    std::copy(full.valuePtr(), full.valuePtr() + full.nonZeros(), lower.valuePtr());
-    std::copy(start.begin(), start.end(), lower.outerIndexPtr());
-    full = std::move(lower);
-  }
+  SparseMatrix lower = without_empty_slots(matrix.take(), used);
   if (k0_ > 0)
     for (const auto &pair : cut_.pairs())
       for (int c = 0; c < 3; ++c)
-        full.coeffRef(compact_[3 * pair.distal + c], compact_[3 * pair.distal + c]) += k0_;
+        lower.coeffRef(compact_[3 * pair.distal + c], compact_[3 * pair.distal + c]) += k0_;
   std::vector<int> unknowns;
   for (const unsigned node : order)
     for (int c = 0; c < 3; ++c)
       unknowns.push_back(compact_[3 * node + c]);
   const double order_seconds = clock.lap();
-  factor_                    = std::make_unique<CholmodFactor>(full, unknowns);
+  factor_                    = std::make_unique<CholmodFactor>(lower, unknowns);
   timing_.push_back({"analyse", order_seconds + factor_->analyse_seconds});
   timing_.push_back({"factor", factor_->factor_seconds});
   clock.lap();
-  std::vector<int> entry(3 * n, -1);
+  find_cut_block();
+  timing_.push_back({"condense", clock.lap()});
+}
+
+// Slots of tied screw nodes and of mid-edges of the cut are empty: they are left out.
+SparseMatrix ConstructSystem::without_empty_slots(SparseMatrix full, const std::vector<char> &used)
+{
+  compact_.assign(3 * used.size(), -1);
+  for (std::size_t i = 0; i < 3 * used.size(); ++i)
+    if (used[i / 3])
+    {
+      compact_[i] = static_cast<int>(unknown_of_.size());
+      unknown_of_.push_back(static_cast<int>(i));
+    }
+  if (unknown_of_.size() == 3 * used.size())
+    return full;
+  std::vector<int> start{0};
+  for (const int u : unknown_of_)
+    start.push_back(full.outerIndexPtr()[u + 1]);
+  SparseMatrix lower(static_cast<int>(unknown_of_.size()), static_cast<int>(unknown_of_.size()));
+  lower.resizeNonZeros(full.nonZeros());
+  for (int k = 0; k < full.nonZeros(); ++k)
+    lower.innerIndexPtr()[k] = compact_[full.innerIndexPtr()[k]];
+  std::copy(full.valuePtr(), full.valuePtr() + full.nonZeros(), lower.valuePtr());
+  std::copy(start.begin(), start.end(), lower.outerIndexPtr());
+  return lower;
+}
+
+// Which entry of w each of the last unknowns is, and the block of the factor they share.
+void ConstructSystem::find_cut_block()
+{
+  std::vector<int> entry(compact_.size(), -1);
   for (std::size_t p = 0; p < cut_.n_pairs(); ++p)
     for (int c = 0; c < 3; ++c)
       entry[3 * cut_.pairs()[p].distal + c] = static_cast<int>(3 * p) + c;
@@ -211,7 +220,6 @@ void ConstructSystem::factor(BlockMatrix &matrix)
       throw Error("construct: CHOLMOD moved the cut away from the end of the elimination");
   }
   lower_ = factor_->trailing(n_w);
-  timing_.push_back({"condense", clock.lap()});
 }
 
 Vector ConstructSystem::condense(const Vector &nodal) const

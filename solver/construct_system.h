@@ -38,6 +38,8 @@ private:
   void assemble(BlockMatrix &matrix) const;
   void add_pins(BlockMatrix &matrix) const;
   void factor(BlockMatrix &matrix);
+  SparseMatrix without_empty_slots(SparseMatrix full, const std::vector<char> &used);
+  void         find_cut_block();
   bool floats() const;
   Eigen::MatrixXd condensed_stiffness() const; ///< S + k0 in the order of w
   struct ThreadFace

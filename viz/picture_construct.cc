@@ -2,7 +2,7 @@
 #include "viz/canvas.h"
 #include "viz/construct_scene.h"
 #include "viz/picture.h"
-#include "viz/virtual_screen.h"
+#include "viz/try_picture.h"
 #include "viz/vtu.h"
 #include <fmt/format.h>
 #include <vtkActor.h>
@@ -132,28 +132,12 @@ void draw(const ConstructPicture &picture, const ConstructScene &scene, bool lef
 
 bool draw_construct(const ConstructPicture &picture, std::string *why)
 {
-  const auto fail = [&](const std::string &line)
-  {
-    if (why)
-      *why = line;
-    return false;
-  };
-  VirtualScreen screen;
-  if (!screen.ready())
-    return fail(screen.problem());
-  FieldData field;
-  bool left_limb = false;
-  try
-  {
-    field = read_vtu(picture.vtu, &left_limb);
-  }
-  catch (const Error &error)
-  {
-    return fail(std::string("picture skipped: ") + error.what());
-  }
-  if (field.cells.empty())
-    return fail("picture skipped: " + picture.vtu + " holds no cells");
-  draw(picture, build_scene(field, picture.deformation_scale, picture.top_mpa), left_limb);
-  return true;
+  return try_picture(picture.vtu, why, [&] {
+    bool left_limb = false;
+    const FieldData field = read_vtu(picture.vtu, &left_limb);
+    if (field.cells.empty())
+      throw Error("the file holds no cells");
+    draw(picture, build_scene(field, picture.deformation_scale, picture.top_mpa), left_limb);
+  });
 }
 } // namespace stifle::viz

@@ -1,7 +1,7 @@
 #include "models/core/error.h"
 #include "viz/joint_drawing.h"
 #include "viz/picture.h"
-#include "viz/virtual_screen.h"
+#include "viz/try_picture.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -104,31 +104,12 @@ void draw(const JointPicture &picture, std::vector<JointPanel> panels)
 
 bool draw_joint(const JointPicture &picture, std::string *why)
 {
-  const auto fail = [&](const std::string &line)
-  {
-    if (why)
-      *why = line;
-    return false;
-  };
-  VirtualScreen screen;
-  if (!screen.ready())
-    return fail(screen.problem());
-  std::vector<JointPanel> panels;
-  try
-  {
+  return try_picture(picture.folder, why, [&] {
     const JointRows rows(picture.folder + "/joint.csv"), pose(picture.folder + "/joint_pose.csv");
+    std::vector<JointPanel> panels;
     for (const RowKey &key : {picture.before, picture.after})
       panels.push_back(read_panel(picture, key, rows, pose));
-  }
-  catch (const InputError &error)
-  {
-    return fail("picture skipped: " + picture.folder + ": " + error.problems().front().message);
-  }
-  catch (const Error &error)
-  {
-    return fail("picture skipped: " + picture.folder + ": " + error.what());
-  }
-  draw(picture, panels);
-  return true;
+    draw(picture, panels);
+  });
 }
 } // namespace stifle::viz

@@ -3,7 +3,7 @@
 #include "viz/chart.h"
 #include "viz/joint_rows.h"
 #include "viz/picture.h"
-#include "viz/virtual_screen.h"
+#include "viz/try_picture.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -157,28 +157,12 @@ void draw(const ThrustPicture &picture, const std::vector<Curve> &curves, const 
 
 bool draw_thrust(const ThrustPicture &picture, std::string *why)
 {
-  const auto fail = [&](const std::string &line)
-  {
-    if (why)
-      *why = line;
-    return false;
-  };
-  VirtualScreen screen;
-  if (!screen.ready())
-    return fail(screen.problem());
-  std::vector<Curve> curves;
-  std::string repair = picture.repair;
-  try
-  {
-    curves = read_curves(picture, repair);
-  }
-  catch (const InputError &error)
-  {
-    return fail("picture skipped: " + picture.folder + "/joint.csv: " + error.problems().front().message);
-  }
-  if (curves.empty())
-    return fail("picture skipped: " + picture.folder + "/joint.csv has no rows of load set " + picture.load_set);
-  draw(picture, curves, repair);
-  return true;
+  return try_picture(picture.folder + "/joint.csv", why, [&] {
+    std::string repair = picture.repair;
+    const std::vector<Curve> curves = read_curves(picture, repair);
+    if (curves.empty())
+      throw Error("no rows of load set " + picture.load_set);
+    draw(picture, curves, repair);
+  });
 }
 } // namespace stifle::viz

@@ -1,4 +1,5 @@
 #include "models/limb/activities.h"
+#include "models/core/error.h"
 
 namespace stifle
 {
@@ -27,5 +28,12 @@ ActivityRow Activity::at(double percent) const
       row = mix(rows[i - 1], rows[i], (percent - rows[i - 1].percent) / (rows[i].percent - rows[i - 1].percent));
   row.percent = percent;
   return row;
+}
+Activity activity_named(const std::string &name)
+{
+  for (const Activity &activity : default_activities())
+    if (activity.name == name)
+      return activity;
+  throw Error("activities.yaml has no table '" + name + "'");
 }
 } // namespace stifle

@@ -8,6 +8,22 @@ namespace stifle::checks
 {
 bool CheckRow::passed() const { return std::abs(value - expected) <= tolerance; }
 
+CheckRow check_row(const std::string &id, const std::string &quantity, double value, double expected, double tolerance,
+                   const std::string &unit, char level, bool independent, const std::string &source)
+{
+  CheckRow row;
+  row.id          = id;
+  row.quantity    = quantity;
+  row.value       = value;
+  row.expected    = expected;
+  row.tolerance   = tolerance;
+  row.unit        = unit;
+  row.level       = level;
+  row.independent = independent;
+  row.source      = source;
+  return row;
+}
+
 std::vector<CheckRow> run_check(const CheckCase &check)
 {
   const auto            start = std::chrono::steady_clock::now();

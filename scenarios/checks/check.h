@@ -19,6 +19,10 @@ struct CheckRow
   bool        passed() const;    ///< |value - expected| <= tolerance, false for NaN
 };
 
+/// A row in one call; `tolerance` is absolute.
+CheckRow check_row(const std::string &id, const std::string &quantity, double value, double expected, double tolerance,
+                   const std::string &unit, char level, bool independent, const std::string &source);
+
 struct CheckCase
 {
   std::string                            id; ///< J1, C7, ... ; S = our own analytic checks

@@ -112,18 +112,12 @@ std::array<double, 6> Problem::stress_at(const Where &where, unsigned part) cons
 CheckRow verified(const std::string &id, const std::string &quantity, double value, double expected, double tolerance,
                   const std::string &unit, const std::string &source)
 {
-  CheckRow row;
-  row.id = id, row.quantity = quantity, row.unit = unit, row.source = source;
-  row.value = value, row.expected = expected, row.tolerance = tolerance;
-  row.level = 'V';
-  return row;
+  return check_row(id, quantity, value, expected, tolerance, unit, 'V', true, source);
 }
 
 CheckRow reported(const std::string &id, const std::string &quantity, double value, double expected, double tolerance,
                   const std::string &unit, const std::string &source)
 {
-  CheckRow row = verified(id, quantity, value, expected, tolerance, unit, source);
-  row.level    = 'E';
-  return row;
+  return check_row(id, quantity, value, expected, tolerance, unit, 'E', true, source);
 }
 } // namespace stifle::checks

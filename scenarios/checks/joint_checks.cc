@@ -16,17 +16,7 @@ using Rows = std::vector<CheckRow>;
 CheckRow row_of(const std::string &id, const std::string &quantity, double value, double expected, double tolerance,
                 const std::string &unit, char level, const std::string &source, bool independent = true)
 {
-  CheckRow row;
-  row.id = id;
-  row.quantity = quantity;
-  row.value = value;
-  row.expected = expected;
-  row.tolerance = tolerance;
-  row.unit = unit;
-  row.level = level;
-  row.independent = independent;
-  row.source = source;
-  return row;
+  return check_row(id, quantity, value, expected, tolerance, unit, level, independent, source);
 }
 
 OperatedAnatomy bone_at(const Scenario &s, double slope_deg)
@@ -34,14 +24,6 @@ OperatedAnatomy bone_at(const Scenario &s, double slope_deg)
   const Anatomy a = make_anatomy(s);
   return operate(a, std::abs(slope_deg - s.tibia.plateau_angle_deg) < 1e-9 ? no_levelling(a)
                                                                            : plan_levelling(s, a, radians(slope_deg)));
-}
-
-Activity activity_named(const std::string &name)
-{
-  for (const Activity &activity : default_activities())
-    if (activity.name == name)
-      return activity;
-  throw std::runtime_error("activities.yaml has no table '" + name + "'");
 }
 
 /// A cadaver in the press at a slope and stifle angle.

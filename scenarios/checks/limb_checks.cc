@@ -27,14 +27,6 @@ Anatomy sheet_anatomy()
   return a;
 }
 
-Activity activity_named(const std::string &name)
-{
-  for (const Activity &activity : default_activities())
-    if (activity.name == name)
-      return activity;
-  throw std::runtime_error("activities.yaml has no table '" + name + "'");
-}
-
 StanceLoad sheet_stance(const Activity &activity, double percent)
 {
   return stance_load(Scenario(), sheet_anatomy(), activity, percent);
@@ -54,19 +46,11 @@ SheetLoad printed_load(const Activity &activity, const SheetRow &row)
   return load;
 }
 
+/// A miss: expected 0.
 CheckRow sheet_row(const std::string &id, const std::string &quantity, double value, double tolerance, const std::string &unit,
                    char level, bool independent, const std::string &source)
 {
-  CheckRow row;
-  row.id = id;
-  row.quantity = quantity;
-  row.value = value;
-  row.tolerance = tolerance;
-  row.unit = unit;
-  row.level = level;
-  row.independent = independent;
-  row.source = source;
-  return row;
+  return check_row(id, quantity, value, 0, tolerance, unit, level, independent, source);
 }
 
 /// S and N recomputed from the printed P and G: the largest miss over the rows of each table.

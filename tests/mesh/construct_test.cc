@@ -4,6 +4,7 @@
 #include "mesh/construct.h"
 #include "mesh/session.h"
 #include "mesh/skin.h"
+#include "tests/support/coarse_scenario.h"
 #include <functional>
 #include <gtest/gtest.h>
 #include <map>
@@ -14,17 +15,9 @@ using namespace stifle::mesh;
 
 namespace
 {
-Scenario coarse()
-{
-  Scenario s;
-  s.mesh.bone_size_mm = 4;
-  s.mesh.detail_size_mm = 1.2;
-  return s;
-}
-
 struct Case
 {
-  Scenario scenario = coarse();
+  Scenario scenario = coarse_scenario();
   Anatomy anatomy = make_anatomy(scenario);
   Levelling levelling;
   ConstructMesh construct;

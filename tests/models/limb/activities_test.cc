@@ -41,13 +41,6 @@ std::vector<InputProblem> problems_of(const std::string &content)
   return {};
 }
 
-Activity shipped(const std::string &name)
-{
-  for (const Activity &activity : default_activities())
-    if (activity.name == name)
-      return activity;
-  throw std::runtime_error(name);
-}
 } // namespace
 
 // Requirement: between two rows every column is linear in percent; a quarter of the way is a quarter of the change.
@@ -101,7 +94,7 @@ TEST(Activities, GiveThePrintedJointAngles)
                                                                                {{90, 133, 153}}}}};
   for (const auto &[name, table] : printed)
   {
-    const Activity activity = shipped(name);
+    const Activity activity = activity_named(name);
     ASSERT_EQ(activity.rows.size(), table.size()) << name;
     for (std::size_t i = 0; i < table.size(); ++i)
     {

@@ -9,17 +9,6 @@
 
 using namespace stifle;
 
-namespace
-{
-Activity shipped(const std::string &name)
-{
-  for (const Activity &activity : default_activities())
-    if (activity.name == name)
-      return activity;
-  throw std::runtime_error(name);
-}
-} // namespace
-
 // Requirement: the calf balances the hock with its share, the tendon the stifle and the calf.
 // Hand calculation, Mk 4.3, Mh 4.8 N m: G = 0.67*4800/37 = 86.92 N; P = (4300 + 86.92*22)/30 = 207.07 N.
 TEST(Sheet, SharesMomentsBetweenMuscles)
@@ -63,7 +52,7 @@ TEST(Sheet, PrintedShearFollowsFromPrintedForces)
   for (const std::string name : {"stand", "walk", "trot"})
     for (const SheetRow &row : sheet_rows(name))
     {
-      const ActivityRow posture = shipped(name).at(row.percent);
+      const ActivityRow posture = activity_named(name).at(row.percent);
       SheetLoad load;
       load.patellar_tendon_n = row.patellar_tendon_n;
       load.gastrocnemius_n = row.gastrocnemius_n;
@@ -89,7 +78,7 @@ TEST(Sheet, PrintedMomentsFollowFromThePosture)
     {
       if (row.percent < 15 || row.percent > 75)
         continue;
-      const StanceLoad load = stance_load(Scenario(), sheet_anatomy(), shipped(name), row.percent);
+      const StanceLoad load = stance_load(Scenario(), sheet_anatomy(), activity_named(name), row.percent);
       const NetMoments m = net_moments(load, sheet_anatomy(), false);
       const SheetMuscles muscles = sheet_muscles(m.stifle_nmm, m.hock_nmm);
       EXPECT_TRUE(near(m.stifle_nmm / 1000, row.stifle_moment_nm, 0.15)) << name << row.percent;
