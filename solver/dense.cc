@@ -1,12 +1,14 @@
 #include "solver/dense.h"
 #include "models/core/error.h"
-#include <cblas.h>
 #include <vector>
 
 extern "C"
 {
   void dpotrf_(const char *, const int *, double *, const int *, int *);
   void dpotri_(const char *, const int *, double *, const int *, int *);
+  // The Fortran name: cblas_dtrmm may be the plain one of GSL, which VTK's libraries bring along (forty times slower).
+  void dtrmm_(const char *, const char *, const char *, const char *, const int *, const int *, const double *, const double *,
+              const int *, double *, const int *);
   void dgetrf_(const int *, const int *, double *, const int *, int *, int *);
   void dgetrs_(const char *, const int *, const int *, const double *, const int *, const int *, double *, const int *, int *);
 }
@@ -41,7 +43,8 @@ Eigen::MatrixXd lower_times_transpose(const Eigen::MatrixXd &lower)
 {
   Eigen::MatrixXd product = lower.transpose();
   const int       n       = static_cast<int>(lower.rows());
-  cblas_dtrmm(CblasColMajor, CblasLeft, CblasLower, CblasNoTrans, CblasNonUnit, n, n, 1.0, lower.data(), n, product.data(), n);
+  const double    one     = 1;
+  dtrmm_("L", "L", "N", "N", &n, &n, &one, lower.data(), &n, product.data(), &n);
   return product;
 }
 } // namespace stifle::solver
