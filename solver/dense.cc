@@ -6,7 +6,7 @@ extern "C"
 {
   void dpotrf_(const char *, const int *, double *, const int *, int *);
   void dpotri_(const char *, const int *, double *, const int *, int *);
-  // The Fortran name: cblas_dtrmm may be the plain one of GSL, which VTK's libraries bring along (forty times slower).
+  // The Fortran name: cblas_dtrmm may be the plain one of GSL, which VTK's libraries bring along: no blocking, many times slower.
   void dtrmm_(const char *, const char *, const char *, const char *, const int *, const int *, const double *, const double *,
               const int *, double *, const int *);
   void dgetrf_(const int *, const int *, double *, const int *, int *, int *);
