@@ -357,8 +357,16 @@ TEST(Construct, IsDeterministicAndKnowsNoSide)
 TEST(Construct, WarnsPastTheSafeRotation)
 {
   for (const double target : {15.0, 0.0})
-  {
-    const Case &c = case_at(target);
-    EXPECT_EQ(!c.construct.warnings.empty(), c.levelling.rotation_rad > c.levelling.safe_rotation_rad);
-  }
+    EXPECT_TRUE(case_at(target).construct.warnings.empty());
+  // Hand calculation, plateau 35 deg, saw radius 30: the cranial end of the joint surface lies at 14.5 sin 35 - 14.5^2/(2*26) cos 35
+  // = 5.00 mm, the insertion at -14 mm, so safe = asin(5.00/30) + asin(14/30) = 9.6 + 27.8 = 37.4 deg; 35 to -5 turns 40 deg.
+  Scenario steep                     = coarse_scenario();
+  steep.tibia.plateau_angle_deg      = 35;
+  steep.levelling.saw_radius_mm      = 30;
+  steep.mesh.bone_size_mm            = 5;
+  const Anatomy              a       = make_anatomy(steep);
+  const std::vector<std::string> said = mesh_construct(steep, a, plan_levelling(steep, a, radians(-5))).warnings;
+  ASSERT_EQ(said.size(), 1u);
+  EXPECT_NE(said[0].find("40.0 deg"), std::string::npos) << said[0];
+  EXPECT_NE(said[0].find("37.4 deg"), std::string::npos) << said[0];
 }
