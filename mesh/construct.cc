@@ -167,7 +167,7 @@ template <class Work> auto in_session(const Levelling &levelling, const Work &wo
   }
   catch (const std::string &text) // what Gmsh throws
   {
-    throw Error(fmt::format("mesh: Gmsh failed {}: {}", slope, text));
+    throw Error(fmt::format("mesh: Gmsh failed {}: {}; another mesh.bone_size_mm or mesh.detail_size_mm may do", slope, text));
   }
   catch (int code)
   {

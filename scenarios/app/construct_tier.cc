@@ -105,7 +105,15 @@ private:
         for (double percent : s.study.stance_percent)
         {
           stop_if_interrupted();
-          result_.states.push_back(solve_state(bone, week, activity, percent));
+          try
+          {
+            result_.states.push_back(solve_state(bone, week, activity, percent));
+          }
+          catch (const Error &error) // one state that fails leaves the others of the slope
+          {
+            result_.failed_states.push_back(error.what());
+            log("error", error.what());
+          }
         }
     result_.timing.push_back({"states", since(start)});
     log("states", fmt::format("{}: {} states, {:.1f} s", name(), result_.states.size(), since(start)));

@@ -4,8 +4,11 @@
 #include "viz/virtual_screen.h"
 #include "viz/vtu.h"
 #include <algorithm>
+#include <cstdio>
 #include <filesystem>
 #include <fmt/format.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 namespace stifle::app
 {
@@ -82,12 +85,10 @@ void draw_joints(const std::string &folder, const Scenario &scenario)
 }
 } // namespace
 
-void write_pictures(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+namespace
 {
-  write_field_list(folder, slopes);
-  if (!scenario.output.pictures)
-    return;
-  std::filesystem::create_directories(folder + "/pictures");
+void draw_all(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
   viz::VirtualScreen screen;
   viz::ThrustPicture thrust;
   thrust.folder     = folder;
@@ -98,5 +99,33 @@ void write_pictures(const std::string &folder, const Scenario &scenario, const s
   report(drawn, thrust.png, why);
   draw_joints(folder, scenario);
   draw_constructs(folder, slopes);
+}
+} // namespace
+
+void write_pictures(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
+  write_field_list(folder, slopes);
+  if (!scenario.output.pictures)
+    return;
+  std::filesystem::create_directories(folder + "/pictures");
+  // In a process of its own: VTK aborts the whole program when its X screen goes away, and the results must not go with it.
+  std::fflush(nullptr);
+  const pid_t child = fork();
+  if (child == 0)
+  {
+    try
+    {
+      draw_all(folder, scenario, slopes);
+    }
+    catch (const std::exception &error)
+    {
+      log("picture", std::string("left out: ") + error.what());
+    }
+    std::fflush(nullptr);
+    _exit(0);
+  }
+  int status = 0;
+  if (child < 0 || waitpid(child, &status, 0) != child || !WIFEXITED(status) || WEXITSTATUS(status) != 0)
+    log("picture", "drawing ended early: some pictures are missing, `stifle report` draws them again; the results are complete");
 }
 } // namespace stifle::app

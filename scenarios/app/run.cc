@@ -37,7 +37,7 @@ public:
     const std::string mark = fingerprint(scenario_);
     if (clear_other_results(options_.out, mark))
       log("clear", "results of another scenario or program removed from " + options_.out);
-    write_file(options_.out + "/scenario.yaml", echo_scenario(scenario_));
+    write_file(options_.out + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario_));
     phase("joint", [&] { joint_tier(); });
     if (options_.only_joint)
       slopes_ = finished_slopes(options_.out, mark); // of an earlier run: kept in the summary
@@ -46,6 +46,7 @@ public:
         slopes_ = run_construct_tier({scenario_, activities_, options_.out, mark, options_.threads});
         write_construct_tables(options_.out, scenario_, slopes_);
       });
+    write_summary(options_.out, scenario_, neutral_, slopes_, phases_); // before the pictures, so that nothing waits for them
     phase("pictures", [&] { write_pictures(options_.out, scenario_, slopes_); });
     add_construct_phases();
     write_summary(options_.out, scenario_, neutral_, slopes_, phases_);
@@ -53,7 +54,7 @@ public:
     print_phases();
     fmt::print("{}\n", caution());
     for (const SlopeResult &slope : slopes_)
-      if (!slope.error.empty())
+      if (!slope.error.empty() || !slope.failed_states.empty())
         return 1;
     return 0;
   }

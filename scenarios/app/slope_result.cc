@@ -28,7 +28,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, clo
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
-                                   cut_area_mm2, plateau_measured_deg, chord_mm, states, fields, timing, warnings, error)
+                                   cut_area_mm2, plateau_measured_deg, chord_mm, states, fields, timing, warnings, failed_states, error)
 
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {

@@ -42,6 +42,7 @@ struct SlopeResult
   std::vector<FieldFile>   fields;
   std::vector<SlopeTiming> timing;
   std::vector<std::string> warnings;
+  std::vector<std::string> failed_states; ///< one sentence each; the other states of the slope are kept
   std::string              error; ///< not empty: this slope failed, the rest is kept
 };
 

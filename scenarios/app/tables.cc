@@ -1,5 +1,6 @@
 #include "scenarios/app/tables.h"
 #include "models/core/files.h"
+#include "scenarios/app/commands.h"
 #include "scenarios/app/versions.h"
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -26,7 +27,7 @@ void add_place(Table &table, const Vector3 &place)
 std::string construct_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "part", "peak_von_mises_mpa", "x_mm", "y_mm", "z_mm",
-               "error_estimate_percent", "excluded", "peak_principal_strain", "volume_above_yield_mm3"});
+               "error_estimate_percent", "excluded", "peak_principal_strain", "volume_above_yield_mm3", "plateau_angle_target_deg"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
       for (const PartPeak &peak : row.state.peaks)
@@ -42,10 +43,13 @@ std::string construct_csv(const std::vector<SlopeResult> &slopes)
         {
           table.add_empty();
           table.add_empty();
-          continue;
         }
-        table.add(peak.principal_strain);
-        table.add(peak.volume_above_yield_mm3);
+        else
+        {
+          table.add(peak.principal_strain);
+          table.add(peak.volume_above_yield_mm3);
+        }
+        table.add(slope.target_deg);
       }
   return table.csv();
 }
@@ -53,7 +57,7 @@ std::string construct_csv(const std::vector<SlopeResult> &slopes)
 std::string cut_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "contact_percent", "gap_opening_max_mm",
-               "slip_max_mm", "plateau_drift_deg", "load_through_bone_percent"});
+               "slip_max_mm", "plateau_drift_deg", "load_through_bone_percent", "plateau_angle_target_deg"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
     {
@@ -69,13 +73,15 @@ std::string cut_csv(const std::vector<SlopeResult> &slopes)
         table.add(cut.load_through_bone_percent);
       else
         table.add_empty();
+      table.add(slope.target_deg);
     }
   return table.csv();
 }
 
 std::string screws_csv(const std::vector<SlopeResult> &slopes)
 {
-  Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "screw", "axial_n", "shear_n", "bending_nmm"});
+  Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "screw", "axial_n", "shear_n", "bending_nmm",
+               "plateau_angle_target_deg"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
       for (const ScrewResult &screw : row.state.screws)
@@ -85,6 +91,7 @@ std::string screws_csv(const std::vector<SlopeResult> &slopes)
         table.add(screw.axial_n);
         table.add(screw.shear_n);
         table.add(screw.bending_nmm);
+        table.add(slope.target_deg);
       }
   return table.csv();
 }
@@ -92,7 +99,7 @@ std::string screws_csv(const std::vector<SlopeResult> &slopes)
 std::string margins_csv(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "part", "mode", "demand", "capacity", "unit",
-               "margin", "low", "high", "verdict", "x_mm", "y_mm", "z_mm", "source"});
+               "margin", "low", "high", "verdict", "x_mm", "y_mm", "z_mm", "source", "plateau_angle_target_deg"});
   for (const SlopeResult &slope : slopes)
     for (const MarginRow &row : margin_rows(scenario, slope))
     {
@@ -115,6 +122,7 @@ std::string margins_csv(const Scenario &scenario, const std::vector<SlopeResult>
       table.add(row.verdict);
       add_place(table, row.place_mm);
       table.add(row.source);
+      table.add(slope.target_deg);
     }
   return table.csv();
 }
@@ -174,6 +182,7 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
                    const std::vector<SlopeResult> &slopes, const std::vector<PhaseTime> &phases)
 {
   nlohmann::ordered_json summary;
+  summary["caution"] = caution();
   summary["neutral_plateau_angle_deg"] = neutral_json(neutral.by_load_set);
   summary["neutral_by_activity"]       = neutral_json(neutral.by_activity);
   summary["least_margin"]              = least_margin_json(scenario, slopes);
@@ -202,6 +211,9 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
   for (const SlopeResult &slope : slopes)
     if (!slope.error.empty())
       summary["errors"].push_back({{"plateau_angle_deg", slope.target_deg}, {"message", slope.error}});
+  for (const SlopeResult &slope : slopes)
+    for (const std::string &message : slope.failed_states)
+      summary["errors"].push_back({{"plateau_angle_deg", slope.target_deg}, {"message", message}});
   write_file(folder + "/summary.json", summary.dump(2) + "\n");
 }
 

@@ -66,6 +66,8 @@ int validate_command(const std::vector<std::string> &ids, const std::string &out
 {
   Table    table({"id", "quantity", "value", "expected", "tolerance", "unit", "level", "independent", "verdict", "seconds", "source"});
   unsigned failing = 0, reported = 0, rows = 0;
+  fmt::print("Level V: must hold. Level E: a published experiment or value, reported as it falls.\n{:<4} {} {:<58} {:>12}\n", "id",
+             "L", "quantity", "value");
   for (const checks::CheckCase &check : chosen_checks(ids))
     for (const checks::CheckRow &row : checks::run_check(check))
     {
