@@ -258,4 +258,15 @@ FieldData ConstructModel::field() const
   }
   return field;
 }
+
+ConstructMaterials construct_materials(const Scenario &scenario)
+{
+  ConstructMaterials materials;
+  materials.cortex          = find_material("cortical_bone");
+  materials.cancellous      = find_material("cancellous_bone");
+  materials.plate           = find_material(scenario.plate.material);
+  materials.screw           = find_material(scenario.screws.material);
+  materials.thread_depth_mm = 0.5 * (scenario.screws.major_mm - scenario.screws.core_mm);
+  return materials;
+}
 } // namespace stifle::solver

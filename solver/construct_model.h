@@ -28,6 +28,9 @@ struct ConstructMaterials
   bool     bonded_threads  = false; ///< ties the threads (only for the comparison with another program)
 };
 
+/// What the scenario names, with the two rows of bone; threads as springs.
+ConstructMaterials construct_materials(const Scenario &scenario);
+
 class ConstructModel
 {
 public:

@@ -36,13 +36,8 @@ template <class Work> double seconds_of(const Work &work)
 
 solver::ConstructMaterials materials(const Scenario &scenario, bool bonded)
 {
-  solver::ConstructMaterials m;
-  m.cortex     = find_material("cortical_bone");
-  m.cancellous = find_material("cancellous_bone");
-  m.plate      = find_material(scenario.plate.material);
-  m.screw      = find_material(scenario.screws.material);
-  m.thread_depth_mm = 0.5 * (scenario.screws.major_mm - scenario.screws.core_mm);
-  m.bonded_threads  = bonded;
+  solver::ConstructMaterials m = solver::construct_materials(scenario);
+  m.bonded_threads             = bonded;
   return m;
 }
 

@@ -29,11 +29,19 @@ ActivityRow Activity::at(double percent) const
   row.percent = percent;
   return row;
 }
+const Activity *find_activity(const std::vector<Activity> &activities, const std::string &name)
+{
+  for (const Activity &activity : activities)
+    if (activity.name == name)
+      return &activity;
+  return nullptr;
+}
+
 Activity activity_named(const std::string &name)
 {
-  for (const Activity &activity : default_activities())
-    if (activity.name == name)
-      return activity;
+  const std::vector<Activity> shipped = default_activities();
+  if (const Activity *activity = find_activity(shipped, name))
+    return *activity;
   throw Error("activities.yaml has no table '" + name + "'");
 }
 } // namespace stifle

@@ -31,6 +31,8 @@ struct Activity
 std::vector<Activity> read_activities(const std::string &file);
 /// The table shipped with the program (path found from the source tree or install prefix; see data_file in core/files.h).
 std::vector<Activity> default_activities();
+/// The activity of that name, null when the list has none. Points into the list.
+const Activity *find_activity(const std::vector<Activity> &activities, const std::string &name);
 /// One of the shipped activities; throws Error when there is none of that name.
 Activity activity_named(const std::string &name);
 } // namespace stifle

@@ -23,17 +23,6 @@ namespace
 using Clock = std::chrono::steady_clock;
 double since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
 
-solver::ConstructMaterials materials_of(const Scenario &scenario)
-{
-  solver::ConstructMaterials materials;
-  materials.cortex          = find_material("cortical_bone");
-  materials.cancellous      = find_material("cancellous_bone");
-  materials.plate           = find_material(scenario.plate.material);
-  materials.screw           = find_material(scenario.screws.material);
-  materials.thread_depth_mm = 0.5 * (scenario.screws.major_mm - scenario.screws.core_mm);
-  return materials;
-}
-
 solver::CutLaw cut_law(const Scenario &scenario, double week)
 {
   solver::CutLaw law;
@@ -88,7 +77,7 @@ private:
   void make_model()
   {
     stop_if_interrupted();
-    model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, materials_of(plan_.scenario));
+    model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, solver::construct_materials(plan_.scenario));
     result_.dofs = model_->n_dofs();
     for (const auto &timing : model_->timing())
       result_.timing.push_back({timing.name, timing.seconds});
@@ -169,8 +158,8 @@ private:
   {
     stop_if_interrupted();
     const OperatedAnatomy bone     = operate(anatomy_, levelling_);
-    const Activity       &activity = find_activity(row.activity);
-    model_->solve(loaded_instant(plan_.scenario, bone, activity, row.percent).joint.on_tibia,
+    const Activity       *activity = find_activity(plan_.activities, row.activity); // the row was made from this list
+    model_->solve(loaded_instant(plan_.scenario, bone, *activity, row.percent).joint.on_tibia,
                   cut_law(plan_.scenario, row.week));
     FieldFile file;
     file.path     = fmt::format("fields/{}_{:+06.2f}_week_{:02.0f}_{}_{:03.0f}.vtu", levelling_.cut ? "levelled" : "unoperated",
@@ -180,14 +169,6 @@ private:
     file.percent  = row.percent;
     viz::write_vtu(plan_.folder + "/" + file.path, model_->field(), plan_.scenario.dog.limb == "left");
     result_.fields.push_back(file);
-  }
-
-  const Activity &find_activity(const std::string &activity_name) const
-  {
-    for (const Activity &activity : plan_.activities)
-      if (activity.name == activity_name)
-        return activity;
-    throw Error("no activity " + activity_name);
   }
 
   std::string name() const

@@ -83,10 +83,7 @@ void draw_joints(const std::string &folder, const Scenario &scenario)
     report(drawn, picture.png, why);
   }
 }
-} // namespace
 
-namespace
-{
 void draw_all(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   viz::VirtualScreen screen;

@@ -19,8 +19,7 @@ std::vector<Activity> chosen_activities(const Scenario &scenario, const std::str
   std::vector<InputProblem> problems;
   for (const std::string &name : scenario.activities)
   {
-    const auto found = std::find_if(table.begin(), table.end(), [&](const Activity &a) { return a.name == name; });
-    if (found != table.end())
+    if (const Activity *found = find_activity(table, name))
     {
       chosen.push_back(*found);
       continue;

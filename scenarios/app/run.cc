@@ -90,21 +90,13 @@ private:
     Scenario      base       = scenario_;
     base.limb.hamstrings_n   = 0;
     const std::vector<Activity> shipped = default_activities();
-    const Activity             *walk    = find(activities_, "walk") ? find(activities_, "walk") : find(shipped, "walk");
+    const Activity             *own = find_activity(activities_, "walk"), *walk = own ? own : find_activity(shipped, "walk");
     for (LoadSet set : {LoadSet::axial, LoadSet::tendon, LoadSet::press, LoadSet::stance})
       angles.by_load_set.emplace_back(to_string(set), in_degrees(neutral_plateau_angle(base, anatomy_, set, walk, 50)));
     for (const Activity &activity : activities_)
       angles.by_activity.emplace_back(activity.name,
                                       in_degrees(neutral_plateau_angle(scenario_, anatomy_, LoadSet::stance, &activity, 50)));
     return angles;
-  }
-
-  static const Activity *find(const std::vector<Activity> &activities, const std::string &name)
-  {
-    for (const Activity &activity : activities)
-      if (activity.name == name)
-        return &activity;
-    return nullptr;
   }
 
   /// Steps inside the construct tier, summed over slopes: they overlap when slopes run side by side.
