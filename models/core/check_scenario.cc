@@ -23,6 +23,7 @@ public:
   void thread_is_outside_the_core();
   void details_are_finer();
   void activities_are_in_the_table();
+  void popliteus_is_out_of_plane();
 
 private:
   static constexpr std::size_t whole = std::size_t(-1);
@@ -144,6 +145,13 @@ void Combinations::activities_are_in_the_table()
       problem("activities", place("", "activities", i), fmt::format("activities[{}] is not in the activity table", i + 1),
               scenario_.activities[i], join(names), nearest_word(scenario_.activities[i], names));
 }
+
+void Combinations::popliteus_is_out_of_plane()
+{
+  if (judged("limb.popliteus_n", "joint.dimension") && scenario_.joint.dimension == 2 && scenario_.limb.popliteus_n > 0)
+    problem("limb", place("limb", "popliteus_n"), "limb.popliteus_n pulls out of the plane of joint.dimension 2",
+            to_string_exact(scenario_.limb.popliteus_n), "0, or joint.dimension: 3");
+}
 } // namespace
 
 void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set<std::string> &failed)
@@ -155,5 +163,6 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.thread_is_outside_the_core();
   combinations.details_are_finer();
   combinations.activities_are_in_the_table();
+  combinations.popliteus_is_out_of_plane();
 }
 } // namespace stifle

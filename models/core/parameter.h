@@ -18,6 +18,7 @@ struct Source
 {
   Label       label = Label::assumption;
   std::string text; ///< published source, or "common practice, no source", or why this assumption
+  bool        computed = false; ///< the value was worked out from other keys: this is its source, whatever the default
 };
 
 struct Range
@@ -25,6 +26,7 @@ struct Range
   double      low, high;
   std::string unit;      ///< "mm", "N", "" for a pure number
   std::string note = ""; ///< "in this version": a value outside is promised, not wrong
+  bool        null_computes = false; ///< of a double: null is read as NaN, which read_scenario works out from other keys
 };
 /// For a list of numbers (one value counts as a list of one).
 struct RangeList

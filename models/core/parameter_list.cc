@@ -77,7 +77,7 @@ std::string check_text(const OnlyNull &, const Value &) { return "null (in this 
 std::string check_text(const Range &range, const Value &value)
 {
   const std::string whole = std::holds_alternative<int *>(value) ? "whole number " : "";
-  return whole + to_string(range);
+  return whole + to_string(range) + (range.null_computes ? " or null" : "");
 }
 std::string check_text(const RangeList &range, const Value &)
 {

@@ -4,8 +4,10 @@
 #include "models/core/parameter_list.h"
 #include "models/core/yaml_node.h"
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <fmt/format.h>
+#include <limits>
 #include <set>
 
 namespace stifle
@@ -33,7 +35,9 @@ public:
 private:
   void into(const YamlNode &node, double &target)
   {
-    if (const auto value = reader_.number(node, path_, range(), default_))
+    if (node.kind == YamlNode::Kind::null && range().null_computes)
+      target = std::numeric_limits<double>::quiet_NaN();
+    else if (const auto value = reader_.number(node, path_, range(), default_))
       target = *value;
   }
   void into(const YamlNode &node, int &target)
@@ -156,6 +160,15 @@ std::vector<std::string> known_keys(const std::vector<DeclaredKey> &keys, const 
   }
   return names;
 }
+
+/// Values that a null leaves to the other keys.
+void compute_nulls(Scenario &scenario)
+{
+  TibiaParameters &tibia = scenario.tibia;
+  tibia.length_from_mass = std::isnan(tibia.length_mm);
+  if (tibia.length_from_mass)
+    tibia.length_mm = scaled_tibia_length_mm(scenario.dog.mass_kg);
+}
 } // namespace
 
 Scenario read_scenario(const std::string &file)
@@ -183,6 +196,7 @@ Scenario read_scenario(const std::string &file)
         !KeyReader(reader, declared, value_text(default_keys[i].value)).read(*node))
       failed.insert(declared.path());
   }
+  compute_nulls(scenario);
   check_scenario(reader, scenario, failed);
   auto &problems = reader.problems();
   std::stable_sort(problems.begin(), problems.end(), [](const InputProblem &a, const InputProblem &b) {

@@ -32,9 +32,10 @@ void visit_dog(ParameterVisitor &v, DogParameters &p)
 
 void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
 {
-  v.value("length_mm", &p.length_mm, Range{60, 320, "mm"},
-          {Label::memory, "195 to 205 mm at 30 kg, Labrador size"},
-          "Intercondylar point to hock centre, mm; all landmarks scale with it.");
+  const Source scaled{Label::assumption, "null in the scenario: 200 (dog.mass_kg / 30)^(1/3) mm, geometric scaling", true};
+  v.value("length_mm", &p.length_mm, Range{60, 320, "mm", "", true},
+          p.length_from_mass ? scaled : Source{Label::memory, "195 to 205 mm at 30 kg, Labrador size"},
+          "Intercondylar point to hock centre, mm; all landmarks scale with it (null: scaled from dog.mass_kg).");
   v.value("plateau_angle_deg", &p.plateau_angle_deg, Range{0, 50, "deg"},
           {Label::abstract, "25 +- 3 deg, healthy Labradors, n = 30, VCOT 2013;26:266"},
           "Fall of the medial plateau towards caudal before surgery, deg, against the perpendicular of the functional axis.");
@@ -91,6 +92,15 @@ void visit_limb(ParameterVisitor &v, LimbParameters &p)
           "Part of the calcanean force that crosses the stifle, pure number.");
   v.value("hamstrings_n", &p.hamstrings_n, Range{0, 1000, "N"},
           {Label::assumption, "the stance sheet has no hamstrings"}, "Hamstring force, N.");
+  v.value("popliteus_n", &p.popliteus_n, Range{0, 500, "N"},
+          {Label::assumption, "the stance sheet has no popliteus"}, "Popliteus force, N; joint.dimension 3 only.");
+  v.value("muscle_stress_mpa", &p.muscle_stress_mpa, Range{0.1, 1, "MPa"},
+          {Label::memory, "0.25 to 0.30 N/mm2 of physiological cross-section; upper end, so that a flag is certain"},
+          "Largest stress of a muscle, MPa; with limb.quadriceps_area_mm2 the force above which a state is flagged.");
+  v.value("quadriceps_area_mm2", &p.quadriceps_area_mm2, Range{100, 20000, "mm2"},
+          {Label::derived, "at least 1700 to 2000 mm2 for the 512 N of a trot; upper end; scaled with mass^(2/3), an assumption: "
+                           "mass predicts muscle areas poorly (10.1111/ahe.12666)"},
+          "Physiological cross-section of the quadriceps of a 30 kg dog, mm2.");
 }
 
 void visit_repair(ParameterVisitor &v, RepairParameters &p)
@@ -186,6 +196,8 @@ void visit_output(ParameterVisitor &v, OutputParameters &p)
   v.value("pictures", &p.pictures, Range{0, 1, ""}, naming, "Whether pictures are made, true or false.");
 }
 } // namespace
+
+double scaled_tibia_length_mm(double mass_kg) { return 200 * std::cbrt(mass_kg / 30); }
 
 std::string to_string(Label label)
 {

@@ -23,7 +23,11 @@ struct TibiaParameters
   double                     cortex_mm           = 2.0;
   double                     hock_offset_cranial_mm = 0; ///< hock centre off the functional axis (assumption to vary)
   double                     hock_offset_medial_mm  = 0;
+  bool                       length_from_mass    = false; ///< length_mm was null in the file: see scaled_tibia_length_mm
 };
+
+/// 200 (mass / 30 kg)^(1/3) mm: geometric scaling, an assumption (breeds of one mass differ).
+double scaled_tibia_length_mm(double mass_kg);
 
 struct JointParameters
 {
@@ -49,6 +53,9 @@ struct LimbParameters
   std::optional<std::string> activity_table;              ///< YAML file replacing models/limb/activities.yaml
   double gastrocnemius_share = 0.67;                      ///< part of the calcanean force that crosses the stifle
   double hamstrings_n        = 0;
+  double popliteus_n         = 0;
+  double muscle_stress_mpa   = 0.30;                      ///< with the area: cap of a muscle (models/limb/muscle_cap.h)
+  double quadriceps_area_mm2 = 2000;                      ///< physiological cross-section at 30 kg, scaled
 };
 
 struct RepairParameters

@@ -27,7 +27,7 @@ std::string commented_yaml(const Scenario &scenario, const std::string &header)
     else if (key.section != section)
       text += fmt::format("\n{}: # {}\n", key.section, key.section_sentence);
     section = key.section;
-    const std::string source = value == default_text
+    const std::string source = value == default_text || key.source.computed
                                    ? source_text(key.source)
                                    : fmt::format("set in the scenario; default {} is {}", default_text, source_text(key.source));
     text += fmt::format("{0}# {1} Allowed: {2}.\n{0}# [{3}]\n{0}{4}: {5}\n", indent, key.sentence, allowed_text(key), source,
@@ -90,7 +90,7 @@ std::vector<AssumptionRow> list_assumptions(const Scenario &scenario)
   for (std::size_t i = 0; i < keys.size(); ++i)
   {
     const std::string default_text = value_text(default_keys[i].value);
-    if (value_text(keys[i].value) == default_text)
+    if (value_text(keys[i].value) == default_text || keys[i].source.computed)
       rows.push_back({keys[i].path(), to_string(keys[i].source.label), keys[i].source.text});
     else
       rows.push_back({keys[i].path(), "set in the scenario",

@@ -16,7 +16,7 @@ double bonded_modulus_mpa(double modulus_mpa)
 } // namespace
 
 BalanceSetup::BalanceSetup(const JointCase &c)
-    : set(c.set), load(c.load), anatomy(c.bone.anatomy), origin(c.bone.plateau_origin), chord(plateau_chord(anatomy)),
+    : set(c.set), load(sagittal(c.load)), anatomy(c.bone.anatomy), origin(c.bone.plateau_origin), chord(plateau_chord(anatomy)),
       normal(plateau_normal(anatomy)), cranial_intact(c.ligament == LigamentState::intact)
 {
   const Matrix3 turn = femur_rotation(load.stifle_angle_rad);

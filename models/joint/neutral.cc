@@ -52,7 +52,8 @@ StanceLoad load_of_instant(const Scenario &scenario, const OperatedAnatomy &bone
     return set_load(scenario, bone, set, radians(scenario.loads.stifle_angle_deg), scenario.loads.axial_force_n);
   if (!activity)
     throw Error("the set stance needs an activity");
-  return stance_load(scenario, bone.anatomy, *activity, percent);
+  const StanceLoad load = stance_load(scenario, bone.anatomy, *activity, percent);
+  return scenario.joint.dimension == 2 ? sagittal(load) : load;
 }
 
 JointState solve_instant(const Scenario &scenario, const OperatedAnatomy &bone, LigamentState ligament, LoadSet set,

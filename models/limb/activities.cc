@@ -16,6 +16,8 @@ ActivityRow mix(const ActivityRow &a, const ActivityRow &b, double t)
   row.force_up_bw = between(a.force_up_bw, b.force_up_bw);
   row.force_cranial_bw = between(a.force_cranial_bw, b.force_cranial_bw);
   row.centre_of_pressure_mm = between(a.centre_of_pressure_mm, b.centre_of_pressure_mm);
+  row.force_medial_bw = between(a.force_medial_bw, b.force_medial_bw);
+  row.centre_of_pressure_medial_mm = between(a.centre_of_pressure_medial_mm, b.centre_of_pressure_medial_mm);
   return row;
 }
 } // namespace

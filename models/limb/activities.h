@@ -16,6 +16,8 @@ struct ActivityRow
   double force_up_bw     = 0; ///< vertical ground force / body weight
   double force_cranial_bw = 0; ///< cranial ground force / body weight
   double centre_of_pressure_mm = 0; ///< cranial of the toe joint, for a 30 kg dog (scaled with foot length)
+  double force_medial_bw = 0;              ///< side ground force / body weight, positive towards the midline of the dog
+  double centre_of_pressure_medial_mm = 0; ///< medial of the plane of the foot, scaled like the cranial one
 };
 
 struct Activity
@@ -27,7 +29,8 @@ struct Activity
   ActivityRow at(double percent) const;
 };
 
-/// Throws InputError (file, line, column, key) on unknown or repeated keys, non-monotone percent, empty tables, NaN.
+/// Throws InputError (file, line, column, key) on unknown or repeated keys, non-monotone percent, empty tables, NaN. The two
+/// medial columns may be left out (0), so tables written for the sagittal model stay readable; a misspelt one is unknown.
 std::vector<Activity> read_activities(const std::string &file);
 /// The table shipped with the program (path found from the source tree or install prefix; see data_file in core/files.h).
 std::vector<Activity> default_activities();

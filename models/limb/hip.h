@@ -5,7 +5,7 @@
 //           extensors of one arm balance both. A need below zero is met by flexors of the same arm. All hip muscles pull
 //           along the femur axis, which gives the largest contact force for their size.
 //   source  arms and share are assumptions: the reference sheets give none for the hip (joint.md section 9)
-//   limits  no frontal plane (gluteal abductors), no co-contraction: a lower bound of the measured force
+//   limits  no frontal plane (side force dropped, no gluteal abductors), no co-contraction: a lower bound of the measured force
 #pragma once
 #include "models/limb/statics.h"
 

@@ -15,6 +15,7 @@ struct Column
   const char *key;
   double ActivityRow::*member;
   Range range;
+  bool required = true; ///< otherwise 0 when it is left out
 };
 // Ranges are wide: they catch slips of unit and sign, not unusual dogs.
 const std::vector<Column> columns = {{"percent", &ActivityRow::percent, {0, 100, "% of stance"}},
@@ -23,13 +24,19 @@ const std::vector<Column> columns = {{"percent", &ActivityRow::percent, {0, 100,
                                      {"femur_tilt_deg", &ActivityRow::femur_tilt_deg, {-60, 120, "deg"}},
                                      {"force_up_bw", &ActivityRow::force_up_bw, {0, 5, "body weights"}},
                                      {"force_cranial_bw", &ActivityRow::force_cranial_bw, {-2, 2, "body weights"}},
-                                     {"centre_of_pressure_mm", &ActivityRow::centre_of_pressure_mm, {-60, 60, "mm"}}};
+                                     {"centre_of_pressure_mm", &ActivityRow::centre_of_pressure_mm, {-60, 60, "mm"}},
+                                     {"force_medial_bw", &ActivityRow::force_medial_bw, {-2, 2, "body weights"}, false},
+                                     {"centre_of_pressure_medial_mm",
+                                      &ActivityRow::centre_of_pressure_medial_mm,
+                                      {-100, 100, "mm"},
+                                      false}};
 
-std::vector<std::string> column_names()
+std::vector<std::string> column_names(bool only_required)
 {
   std::vector<std::string> names;
   for (const Column &column : columns)
-    names.push_back(column.key);
+    if (column.required || !only_required)
+      names.push_back(column.key);
   return names;
 }
 
@@ -109,7 +116,7 @@ private:
     {
       const YamlNode &node = rows.items[i];
       const std::string here = fmt::format("{}[{}]", path, i);
-      if (!reader_.check_mapping(node, here, column_names(), column_names()))
+      if (!reader_.check_mapping(node, here, column_names(false), column_names(true)))
         continue;
       const auto row = read_row(node, here);
       if (!row)
@@ -130,6 +137,8 @@ private:
     for (const Column &column : columns)
     {
       const YamlNode *value = node.find(column.key);
+      if (!value && !column.required)
+        continue;
       const auto number = value ? reader_.number(*value, path + "." + column.key, column.range) : std::nullopt;
       whole &= number.has_value();
       row.*column.member = number.value_or(0);

@@ -43,6 +43,17 @@ const std::vector<SheetRow> &sheet_rows(const std::string &activity)
   static const std::map<std::string, std::vector<SheetRow>> tables = {
     //          %    Mk   Mh   Mhip    P    G    S24  S6   N
     {"stand", {{50, 1.1, none, none,  70,  46,  47,  -7, 167}}},
+    {"stand_one_leg", {{50, 2.9, none, none, 165, 93, 93, -23, 361}}},
+    {"sit_to_stand_start", {{50, 4.2, none, none, 238, 134, -22, -151, 422}}},
+    {"sit_to_stand_middle", {{50, 2.8, none, none, 202, 147, 38, -94, 422}}},
+    {"stairs_up_deep", {{50, 6.6, none, none, 341, 164, 49, -145, 620}}},
+    {"stairs_up_push", {{50, 10.9, none, none, 452, 122, 103, -123, 717}}},
+    {"stairs_down", {{50, 11.0, none, none, 420, 72, 34, -147, 580}}},
+    {"turning_trot", {{50, 11.5, none, none, 505, 164, 159, -111, 847}}},
+    {"gallop", {{50, 26.8, none, none, 1075, 249, 266, -260, 1660}}},
+    {"sprint_start", {{50, 12.8, none, none, 782, 484, 224, -286, 1615}}},
+    {"jump_up", {{50, 27.6, none, none, 1267, 475, 216, -462, 2160}}},
+    {"jump_down", {{50, 24.0, none, none, 994, 264, 138, -336, 1511}}},
     {"walk",  {{ 5, 0.8,  2.1,  1.8,  53,  38,  36,  -5, 129},
                {15, 2.4,  4.9,  4.1, 144,  89,  87, -18, 326},
                {25, 4.1,  5.3,  3.3, 207,  95, 102, -29, 409},
@@ -64,5 +75,22 @@ const std::vector<SheetRow> &sheet_rows(const std::string &activity)
   if (found == tables.end())
     throw Error("the reference sheet prints no row for '" + activity + "'");
   return found->second;
+}
+
+const std::vector<std::string> &sheet_load_cases()
+{
+  static const std::vector<std::string> names = {"stand",
+                                                 "stand_one_leg",
+                                                 "sit_to_stand_start",
+                                                 "sit_to_stand_middle",
+                                                 "stairs_up_deep",
+                                                 "stairs_up_push",
+                                                 "stairs_down",
+                                                 "turning_trot",
+                                                 "gallop",
+                                                 "sprint_start",
+                                                 "jump_up",
+                                                 "jump_down"};
+  return names;
 }
 } // namespace stifle

@@ -46,7 +46,9 @@ struct SheetRow
   double percent, stifle_moment_nm, hock_moment_nm, hip_moment_nm;
   double patellar_tendon_n, gastrocnemius_n, shear_24_n, shear_6_n, normal_24_n;
 };
-/// Rows of "walk" and "trot" (joint.md 6b) and "stand" (alternatives.md 1c; it prints neither hock nor hip moment: NaN). Throws
-/// Error otherwise.
+/// Rows of "walk" and "trot" (joint.md 6b) and of the twelve load cases of alternatives.md 1c, which prints neither hock nor hip
+/// moment (NaN). Throws Error otherwise.
 const std::vector<SheetRow> &sheet_rows(const std::string &activity);
+/// Names of the twelve load cases of alternatives.md 1c, in its order: stand first.
+const std::vector<std::string> &sheet_load_cases();
 } // namespace stifle

@@ -202,7 +202,7 @@ LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bo
   const auto   &states = scenario.joint.ligament;
   const bool    torn   = std::find(states.begin(), states.end(), "torn") != states.end();
   LoadedInstant instant;
-  instant.load = stance_load(scenario, bone.anatomy, activity, percent);
+  instant.load = load_of_instant(scenario, bone, LoadSet::stance, &activity, percent);
   JointCase joint_case{scenario, bone, torn ? LigamentState::torn : LigamentState::intact, LoadSet::stance, instant.load};
   instant.joint = solve_joint(joint_case);
   return instant;

@@ -70,6 +70,8 @@ Scenario random_scenario(unsigned seed)
   for (const DeclaredKey &key : declared_keys(scenario))
     randomiser.fill(key);
   scenario.levelling.centre_offset_mm.reset();
+  if (scenario.joint.dimension == 2)
+    scenario.limb.popliteus_n = 0;
   for (double &angle : scenario.levelling.plateau_angles_deg)
     angle = randomiser.between(-10, scenario.tibia.plateau_angle_deg);
   scenario.study.sweep_plateau_deg = {-5, 35, randomiser.between(0.2, 2)};

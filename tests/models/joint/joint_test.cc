@@ -60,7 +60,7 @@ TEST(Joint, HockForceIsThatOfTheFoot)
   const Scenario s;
   const OperatedAnatomy bone = test::bone_at(s, 25);
   const Activity walk = test::activity("walk");
-  const StanceLoad load = stance_load(s, bone.anatomy, walk, 50);
+  const StanceLoad load = sagittal(stance_load(s, bone.anatomy, walk, 50));
   const JointState state = solve_joint({s, bone, LigamentState::torn, LoadSet::stance, load});
   const Vector3 fabella = state.femur_origin + femur_rotation(load.stifle_angle_rad) * bone.anatomy.gastrocnemius_origin;
   const FootBalance foot = foot_balance(load, fabella, bone.anatomy.calcanean_origin);

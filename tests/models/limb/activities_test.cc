@@ -70,10 +70,30 @@ TEST(Activity, HoldsTheEndRowsOutsideTheTable)
   EXPECT_EQ(activity.at(100).percent, 100);
 }
 
+// Requirement: between two rows the medial columns are linear as well: a quarter of the way is a quarter of the change.
+TEST(Activity, InterpolatesTheMedialColumns)
+{
+  Activity activity;
+  activity.rows = {{20, 0, 10, 20, 0.1, -0.1, 0, 0.02, 4}, {40, 40, 20, 0, 0.5, 0.1, 8, 0.06, -4}};
+  EXPECT_DOUBLE_EQ(activity.at(25).force_medial_bw, 0.03);
+  EXPECT_DOUBLE_EQ(activity.at(25).centre_of_pressure_medial_mm, 2);
+}
+
 // Requirement: the shipped tables give the printed joint angles (joint.md section 6b; alternatives.md section 1c).
 TEST(Activities, GiveThePrintedJointAngles)
 {
   const std::map<std::string, std::vector<std::array<double, 3>>> printed = {{"stand", {{{50, 145, 144}}}},
+                                                                             {"stand_one_leg", {{{50, 140, 142}}}},
+                                                                             {"sit_to_stand_start", {{{50, 60, 66}}}},
+                                                                             {"sit_to_stand_middle", {{{50, 90, 98}}}},
+                                                                             {"stairs_up_deep", {{{50, 95, 115}}}},
+                                                                             {"stairs_up_push", {{{50, 120, 134}}}},
+                                                                             {"stairs_down", {{{50, 108, 119}}}},
+                                                                             {"turning_trot", {{{50, 129, 135}}}},
+                                                                             {"gallop", {{{50, 125, 136}}}},
+                                                                             {"sprint_start", {{{50, 105, 125}}}},
+                                                                             {"jump_up", {{{50, 105, 125}}}},
+                                                                             {"jump_down", {{{50, 110, 120}}}},
                                                                              {"walk",
                                                                               {{{5, 145, 140}},
                                                                                {{15, 142, 140}},
@@ -92,6 +112,7 @@ TEST(Activities, GiveThePrintedJointAngles)
                                                                                {{60, 130, 138}},
                                                                                {{75, 131, 144}},
                                                                                {{90, 133, 153}}}}};
+  EXPECT_EQ(default_activities().size(), printed.size());
   for (const auto &[name, table] : printed)
   {
     const Activity activity = activity_named(name);
@@ -106,6 +127,64 @@ TEST(Activities, GiveThePrintedJointAngles)
     EXPECT_FALSE(activity.label.empty());
     EXPECT_FALSE(activity.source.empty());
   }
+}
+
+// Requirement: the tables hold the printed force, tilt and centre of pressure (alternatives.md section 1c: tau, Rv, Rx, CoP).
+TEST(Activities, HoldThePrintedLoadCases)
+{
+  const std::map<std::string, std::array<double, 4>> printed = {{"stand", {18, 0.20, 0, 5}},
+                                                                {"stand_one_leg", {20, 0.40, 0, 5}},
+                                                                {"sit_to_stand_start", {52, 0.25, 0, -10}},
+                                                                {"sit_to_stand_middle", {42, 0.30, 0.02, 5}},
+                                                                {"stairs_up_deep", {40, 0.45, 0.03, 8}},
+                                                                {"stairs_up_push", {38, 0.55, 0.05, 13}},
+                                                                {"stairs_down", {36, 0.35, -0.06, 5}},
+                                                                {"turning_trot", {30, 0.70, 0, 12}},
+                                                                {"gallop", {32, 1.30, 0, 10}},
+                                                                {"sprint_start", {45, 1.30, 0.35, 15}},
+                                                                {"jump_up", {40, 1.60, 0.15, 12}},
+                                                                {"jump_down", {35, 1.00, -0.10, 8}}};
+  for (const auto &[name, row] : printed)
+  {
+    const ActivityRow r = activity_named(name).at(50);
+    EXPECT_EQ((std::array<double, 4>{r.tibia_tilt_deg, r.force_up_bw, r.force_cranial_bw, r.centre_of_pressure_mm}), row) << name;
+  }
+}
+
+// Requirement: side force 1-3 % of body weight in the walk, 3-6 % in the trot at their peaks (alternatives.md 1a, memory);
+// turning trot at 2 m/s and 1.5 m: 4/(9.80665*1.5) = 0.272 of the vertical 0.70 = 0.190 (1b). All medial.
+TEST(Activities, CarryTheSideForceOfTheSheet)
+{
+  const auto range = [](const std::string &name)
+  {
+    double low = 1, high = -1;
+    for (const ActivityRow &row : activity_named(name).rows)
+      low = std::min(low, row.force_medial_bw), high = std::max(high, row.force_medial_bw);
+    return std::pair(low, high);
+  };
+  for (const std::string name : {"walk", "trot"})
+  {
+    const auto [low, high] = range(name);
+    EXPECT_GT(low, 0) << name;
+    EXPECT_GE(high, name == "walk" ? 0.01 : 0.03) << name;
+    EXPECT_LE(high, name == "walk" ? 0.03 : 0.06) << name;
+  }
+  EXPECT_NEAR(activity_named("turning_trot").at(50).force_medial_bw, 0.70 * 4 / (9.80665 * 1.5), 5e-4);
+}
+
+// Requirement: the medial columns may be left out (0) or given; a misspelt one is refused with the nearest key.
+TEST(Activities, ReadTheMedialColumnsOrLeaveThemZero)
+{
+  const auto activities = read_activities(file_with(
+      header + row("10") + row("60", "centre_of_pressure_mm: 4, force_medial_bw: -0.02, centre_of_pressure_medial_mm: 3")));
+  EXPECT_EQ(activities[0].rows[0].force_medial_bw, 0);
+  EXPECT_EQ(activities[0].rows[0].centre_of_pressure_medial_mm, 0);
+  EXPECT_EQ(activities[0].rows[1].force_medial_bw, -0.02);
+  EXPECT_EQ(activities[0].rows[1].centre_of_pressure_medial_mm, 3);
+  const auto problems = problems_of(header + row("10", "centre_of_pressure_mm: 4, force_medal_bw: 0.02"));
+  ASSERT_EQ(problems.size(), 1u);
+  EXPECT_EQ(problems[0].nearest, "force_medial_bw");
+  EXPECT_EQ(problems_of(header + row("10", "centre_of_pressure_mm: 4, force_medial_bw: .nan")).size(), 1u);
 }
 
 // Requirement: a user's table of the same shape is read.

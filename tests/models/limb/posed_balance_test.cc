@@ -1,17 +1,18 @@
 #include "models/joint/joint.h"
+#include "models/limb/sheet.h"
 
 #include <gtest/gtest.h>
 
 using namespace stifle;
 
 // Requirement: on the default dog the landmark lever arms give a calcanean force near the tabulated arm of 37 mm, in every
-// activity at mid-stance. Source: joint.md section 6b, G = 46 (stand), 87 (walk), 180 N (trot); 15 % for foot weight and arm.
+// activity but one. Source: printed G of joint.md section 6b and alternatives.md section 1c; 15 % for foot weight and arm.
+// The start of sit-to-stand bends the hock to 66 deg, where a straight calcanean line runs closer to the hock than the tabulated
+// constant arm: by 12 of 37 mm at least, so G is larger by half or more.
 TEST(PosedLimb, GivesTheTabulatedGastrocnemiusForce)
 {
   const Scenario dog;
   const Anatomy anatomy = make_anatomy(dog);
-  const double printed_n[] = {46, 88, 180};
-  int i = 0;
   for (const Activity &activity : default_activities())
   {
     const StanceLoad load = stance_load(dog, anatomy, activity, 50);
@@ -19,10 +20,16 @@ TEST(PosedLimb, GivesTheTabulatedGastrocnemiusForce)
     const Vector3 origin = anatomy.condyle_radius_mm * plateau_normal(anatomy) +
                            femur_rotation(load.stifle_angle_rad) * anatomy.gastrocnemius_origin;
     const FootBalance balance = foot_balance(load, origin, anatomy.calcanean_origin);
-    EXPECT_NEAR(balance.gastrocnemius_n, printed_n[i], 0.15 * printed_n[i]) << activity.name;
-    ++i;
+    double printed_n = 0;
+    for (const SheetRow &row : sheet_rows(activity.name))
+      if (row.percent == 50)
+        printed_n = row.gastrocnemius_n;
+    ASSERT_GT(printed_n, 0) << activity.name;
+    if (activity.name == "sit_to_stand_start")
+      EXPECT_GT(balance.gastrocnemius_n, 1.5 * printed_n);
+    else
+      EXPECT_NEAR(balance.gastrocnemius_n, printed_n, 0.15 * printed_n) << activity.name;
   }
-  EXPECT_EQ(i, 3);
 }
 
 // Requirement: limb and joint close: everything on the tibia plus the foot at the hock and the crus weight sums to zero.
@@ -34,7 +41,7 @@ TEST(PosedLimb, ClosesTheFreeBodyOfTheTibia)
   const Anatomy anatomy = make_anatomy(dog);
   joint.scenario = dog;
   joint.bone = operate(anatomy, no_levelling(anatomy));
-  joint.load = stance_load(dog, anatomy, default_activities()[1], 50);
+  joint.load = sagittal(stance_load(dog, anatomy, activity_named("walk"), 50));
   const JointState state = solve_joint(joint);
   ASSERT_TRUE(state.converged);
   Vector3 force = state.hock_on_tibia;

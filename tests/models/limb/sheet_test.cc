@@ -46,10 +46,13 @@ TEST(Sheet, LevellingKeepsTheResultant)
 }
 
 // Requirement: S at plateau angles 24 and 6 and N follow from the printed P and G within 2 N, in every printed row.
-// Source: joint.md section 6b (walk, trot), alternatives.md section 1c (stand).
+// Source: joint.md section 6b (walk, trot), alternatives.md section 1c (all others).
 TEST(Sheet, PrintedShearFollowsFromPrintedForces)
 {
-  for (const std::string name : {"stand", "walk", "trot"})
+  std::vector<std::string> names = sheet_load_cases();
+  names.insert(names.end(), {"walk", "trot"});
+  EXPECT_EQ(names.size(), 14u);
+  for (const std::string &name : names)
     for (const SheetRow &row : sheet_rows(name))
     {
       const ActivityRow posture = activity_named(name).at(row.percent);
@@ -89,4 +92,29 @@ TEST(Sheet, PrintedMomentsFollowFromThePosture)
     }
 }
 
-TEST(Sheet, RefusesAnActivityItDoesNotPrint) { EXPECT_THROW(sheet_rows("gallop"), Error); }
+// Requirement: the twelve load cases of alternatives.md section 1c follow from posture and ground force to the rounding of the
+// print: Mk 0.05 N m and 0.04 % (9.81 against 9.80665); P, G, S and N 1 N (half a newton and the same). The turning trot misses P
+// and G by 1.7 and 1.4 N: its centre of pressure is printed as 12 mm and all its numbers fit 11.6 mm.
+TEST(Sheet, ReproducesTheTwelveLoadCases)
+{
+  for (const std::string &name : sheet_load_cases())
+  {
+    const SheetRow &row = sheet_rows(name).front();
+    const Activity activity = activity_named(name);
+    const ActivityRow posture = activity.at(row.percent);
+    const NetMoments m = net_moments(stance_load(Scenario(), sheet_anatomy(), activity, row.percent), sheet_anatomy(), false);
+    const SheetMuscles muscles = sheet_muscles(m.stifle_nmm, m.hock_nmm);
+    const double muscle_n = name == "turning_trot" ? 2 : 1;
+    EXPECT_NEAR(m.stifle_nmm / 1000, row.stifle_moment_nm, 0.05 + 0.0004 * row.stifle_moment_nm) << name;
+    EXPECT_NEAR(muscles.patellar_tendon_n, row.patellar_tendon_n, muscle_n) << name;
+    EXPECT_NEAR(muscles.gastrocnemius_n, row.gastrocnemius_n, muscle_n) << name;
+    SheetLoad load = {muscles.patellar_tendon_n,        muscles.gastrocnemius_n,         294.2 * posture.force_up_bw,
+                      294.2 * posture.force_cranial_bw, radians(posture.tibia_tilt_deg), radians(24)};
+    load.tendon_angle_rad = sheet_tendon_angle_rad(radians(180 - posture.tibia_tilt_deg - posture.femur_tilt_deg));
+    EXPECT_NEAR(sheet_shear(load).shear_n, row.shear_24_n, 1) << name;
+    EXPECT_NEAR(sheet_shear(load).normal_n, row.normal_24_n, 1) << name;
+    EXPECT_NEAR(sheet_shear(levelled(load, radians(18))).shear_n, row.shear_6_n, 1) << name;
+  }
+}
+
+TEST(Sheet, RefusesAnActivityItDoesNotPrint) { EXPECT_THROW(sheet_rows("canter"), Error); }

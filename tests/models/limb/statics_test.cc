@@ -70,8 +70,102 @@ TEST(StanceLoad, ScalesThePressureCentreWithTheFoot)
   EXPECT_NEAR((load.centre_of_pressure - Vector3(20, 0, -450)).norm(), 0, 1e-12);
 }
 
+// Requirement: the side force acts along the medial axis and its centre of pressure lies medial of the foot.
+// Hand calculation: 0.05 * 294.2 = 14.71 N; 8 mm for a foot of 125 mm is 16 mm for one of 250 mm.
+TEST(StanceLoad, CarriesTheSideForce)
+{
+  Anatomy large = sheet_anatomy();
+  large.foot_length_mm = 250;
+  Activity activity = posture(0, 0, 0, 0.2, 0, 10);
+  activity.rows[0].force_medial_bw = 0.05;
+  activity.rows[0].centre_of_pressure_medial_mm = 8;
+  const StanceLoad load = load_of(activity, large);
+  EXPECT_NEAR((load.ground_force - Vector3(0, 14.71, 58.84)).norm(), 0, 1e-12);
+  EXPECT_NEAR((load.centre_of_pressure - Vector3(20, 16, -450)).norm(), 0, 1e-12);
+  EXPECT_NEAR((load.toe_joint - Vector3(0, 0, -450)).norm(), 0, 1e-12);
+  EXPECT_NEAR((sagittal(load).ground_force - Vector3(0, 0, 58.84)).norm(), 0, 1e-12);
+}
+
+// Requirement: tables are anatomical: a left limb has the same load as a right one (its picture is mirrored).
+TEST(StanceLoad, IsTheSameForLeftAndRight)
+{
+  Scenario left;
+  left.dog.limb = "left";
+  const Activity trot = activity_named("trot");
+  const StanceLoad a = stance_load(left, sheet_anatomy(), trot, 40), b = stance_load(Scenario(), sheet_anatomy(), trot, 40);
+  EXPECT_EQ(a.ground_force, b.ground_force);
+  EXPECT_EQ(a.centre_of_pressure, b.centre_of_pressure);
+  EXPECT_GT(a.ground_force.y(), 0);
+}
+
+// Requirement: a limb mirrored in its own plane (side force and medial places of the other sign) has the same muscles, hock
+// force and moment mirrored. Law: mirror symmetry; a moment is an axial vector, so its x and z change sign.
+TEST(FootBalance, IsMirroredWithTheLimb)
+{
+  Activity trot = posture(30, 15, 21, 0.68, 0.03, 12), mirror = trot;
+  trot.rows[0].force_medial_bw = 0.05, mirror.rows[0].force_medial_bw = -0.05;
+  trot.rows[0].centre_of_pressure_medial_mm = 3, mirror.rows[0].centre_of_pressure_medial_mm = -3;
+  const FootBalance a = foot_balance(load_of(trot), Vector3(-14, 4, 24), Vector3(-9, -2, -60)),
+                    b = foot_balance(load_of(mirror), Vector3(-14, -4, 24), Vector3(-9, 2, -60));
+  EXPECT_NEAR(a.calcanean_n, b.calcanean_n, 1e-12 * a.calcanean_n);
+  EXPECT_NEAR((a.hock_on_tibia - Vector3(1, -1, 1).cwiseProduct(b.hock_on_tibia)).norm(), 0, 1e-10);
+  EXPECT_NEAR((a.hock_moment - Vector3(-1, 1, -1).cwiseProduct(b.hock_moment)).norm(), 0, 1e-8);
+}
+
+// Requirement: the hock carries the side force and the two moments that the muscles do not balance.
+// Hand calculation, foot of simple_foot with 10 N medial at (40, 0, -120) mm from the hock: moment (1200, ., 400) N mm about x
+// and z; the calcanean force pulls straight up behind the hock and adds none about x or z.
+TEST(FootBalance, PassesTheSideForceThroughTheHock)
+{
+  StanceLoad load = simple_foot(40);
+  load.ground_force.y() = 10;
+  const FootBalance balance = foot_balance(load, above_tip, beside_tip);
+  EXPECT_NEAR(balance.calcanean_n, 4000.0 / 37, 1e-12);
+  EXPECT_NEAR(balance.hock_on_tibia.y(), 10, 1e-12);
+  EXPECT_NEAR((balance.hock_moment - Vector3(1200, 0, 400)).norm(), 0, 1e-9);
+}
+
+// Requirement: the whole limb turned with gravity changes nothing: same muscles and net moments, forces turned alike.
+// Law: mechanics does not depend on the frame.
+TEST(FootBalance, DoesNotDependOnTheFrame)
+{
+  const Matrix3 turn =
+      (Eigen::AngleAxisd(0.7, Vector3(1, 2, -1).normalized()) * Eigen::AngleAxisd(-2.1, Vector3::UnitZ())).matrix();
+  Activity trot = posture(30, 15, 21, 0.68, 0.03, 12);
+  trot.rows[0].force_medial_bw = 0.05;
+  trot.rows[0].centre_of_pressure_medial_mm = 3;
+  const StanceLoad here = load_of(trot), there = rotated(here, turn);
+  const Vector3 femur(-14, 3, 24), tibia(-9, -2, -60);
+  const FootBalance a = foot_balance(here, femur, tibia), b = foot_balance(there, turn * femur, turn * tibia);
+  EXPECT_NEAR(a.calcanean_n, b.calcanean_n, 1e-11 * a.calcanean_n);
+  EXPECT_NEAR((turn * a.hock_on_tibia - b.hock_on_tibia).norm(), 0, 1e-11 * a.hock_on_tibia.norm());
+  EXPECT_NEAR((turn * a.hock_moment - b.hock_moment).norm(), 0, 1e-11 * a.hock_on_tibia.norm() * 125);
+  EXPECT_GT(a.hock_moment.norm(), 100);
+  const NetMoments m = net_moments(here, sheet_anatomy(), true), n = net_moments(there, sheet_anatomy(), true);
+  for (const auto part : {&NetMoments::stifle_nmm, &NetMoments::hock_nmm, &NetMoments::hip_nmm})
+    EXPECT_NEAR(m.*part, n.*part, 1e-10 * std::abs(m.*part));
+}
+
+// Requirement: a limb swung bodily together with its ground force keeps joint angles, foot and force in the tibia frame.
+// Hand: tilts (tau, m, phi) -> (tau + a, m - a, phi - a) swing it forward by a; the force is given in the world and turns along:
+// cranial' = cranial cos a + up sin a, up' = up cos a - cranial sin a. Without weights the net moments stay.
+TEST(StanceLoad, IsTheSameInASwungLimb)
+{
+  const double c = std::cos(radians(10)), s = std::sin(radians(10));
+  const StanceLoad still = load_of(posture(20, 15, 21, 0.6, 0.1, 0)),
+                   swung = load_of(posture(30, 5, 11, 0.6 * c - 0.1 * s, 0.1 * c + 0.6 * s, 0));
+  EXPECT_NEAR(still.stifle_angle_rad, swung.stifle_angle_rad, 1e-12);
+  EXPECT_NEAR(still.hock_angle_rad, swung.hock_angle_rad, 1e-12);
+  EXPECT_NEAR((still.toe_joint - swung.toe_joint).norm(), 0, 1e-11);
+  EXPECT_NEAR((still.calcaneus_tip - swung.calcaneus_tip).norm(), 0, 1e-11);
+  EXPECT_NEAR((still.ground_force - swung.ground_force).norm(), 0, 1e-10);
+  const NetMoments a = net_moments(still, sheet_anatomy(), false), b = net_moments(swung, sheet_anatomy(), false);
+  EXPECT_NEAR(a.stifle_nmm, b.stifle_nmm, 1e-8);
+  EXPECT_NEAR(a.hip_nmm, b.hip_nmm, 1e-8);
+}
+
 // Requirement: a hock off the mid-plane moves the foot sideways and changes no force, so left and right limbs agree.
-TEST(StanceLoad, CarriesNoSideForce)
+TEST(StanceLoad, CarriesNoSideForceOfItsOwn)
 {
   Anatomy offset = sheet_anatomy();
   offset.hock_centre.y() = 4;
