@@ -227,7 +227,7 @@ Rows free_body()
 {
   const Scenario s;
   double worst = 0;
-  for (const Activity &activity : default_activities())
+  for (const Activity &activity : {activity_named("stand"), activity_named("walk"), activity_named("trot")})
     for (const double slope : {25.0, 10.0, 0.0})
       for (const LigamentState ligament : {LigamentState::intact, LigamentState::torn})
       {
@@ -243,7 +243,7 @@ Rows free_body()
         worst = std::max({worst, force.norm() / size, std::abs(moment.y()) / (200 * size), state.converged ? 0.0 : 1.0});
       }
   return {row_of("S22", "free body of the tibia, worst force or moment left over", worst, 0, 1e-8, "of the hock force", 'V',
-                 "static equilibrium; all activities, slopes 25, 10, 0, intact and torn")};
+                 "static equilibrium; stand, walk, trot, slopes 25, 10, 0, intact and torn")};
 }
 
 double neutral_deg(LoadSet set, const std::string &activity = "walk")

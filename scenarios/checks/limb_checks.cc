@@ -1,10 +1,12 @@
 // The limb against the reference sheets: S1 free body from the printed forces, S2 moments and forces from the posture,
-// S3 the mid-stance tables, J21 hip force, J27 quadriceps force.
+// S3 the mid-stance tables, J21 hip force, J27 quadriceps force. S4, A13 and A16: load_case_checks.cc.
 #include "models/core/error.h"
 #include "models/joint/joint.h"
 #include "models/limb/hip.h"
 #include "models/limb/sheet.h"
 #include "scenarios/checks/check.h"
+#include "scenarios/checks/load_case_checks.h"
+#include "scenarios/checks/sheet_limb.h"
 
 #include <algorithm>
 #include <cmath>
@@ -14,38 +16,6 @@ namespace stifle::checks
 {
 namespace
 {
-/// Lengths and weight the sheet states; the statics without weights need nothing else.
-Anatomy sheet_anatomy()
-{
-  Anatomy a{};
-  a.tibia_length_mm = 200;
-  a.femur_length_mm = 195;
-  a.foot_length_mm = 125;
-  a.hock_centre = Vector3(0, 0, -200);
-  a.calcaneus_tip = a.foot_centre_of_mass = a.crus_centre_of_mass = Vector3::Zero();
-  a.body_weight_n = 294.2;
-  return a;
-}
-
-StanceLoad sheet_stance(const Activity &activity, double percent)
-{
-  return stance_load(Scenario(), sheet_anatomy(), activity, percent);
-}
-
-SheetLoad printed_load(const Activity &activity, const SheetRow &row)
-{
-  const ActivityRow posture = activity.at(row.percent);
-  SheetLoad load;
-  load.patellar_tendon_n = row.patellar_tendon_n;
-  load.gastrocnemius_n = row.gastrocnemius_n;
-  load.force_up_n = posture.force_up_bw * sheet_anatomy().body_weight_n;
-  load.force_cranial_n = posture.force_cranial_bw * sheet_anatomy().body_weight_n;
-  load.tibia_tilt_rad = radians(posture.tibia_tilt_deg);
-  load.plateau_angle_rad = radians(24);
-  load.tendon_angle_rad = sheet_tendon_angle_rad(radians(180 - posture.tibia_tilt_deg - posture.femur_tilt_deg));
-  return load;
-}
-
 /// A miss: expected 0.
 CheckRow sheet_row(const std::string &id, const std::string &quantity, double value, double tolerance, const std::string &unit,
                    char level, bool independent, const std::string &source)
@@ -63,7 +33,7 @@ std::vector<CheckRow> free_body_rows()
     double shear_24 = 0, shear_6 = 0, normal = 0;
     for (const SheetRow &row : sheet_rows(name))
     {
-      const SheetLoad load = printed_load(activity, row);
+      const SheetLoad load = sheet_load(activity.at(row.percent), row.patellar_tendon_n, row.gastrocnemius_n);
       const SheetShear native = sheet_shear(load), flat = sheet_shear(levelled(load, radians(18)));
       shear_24 = std::max(shear_24, std::abs(native.shear_n - row.shear_24_n));
       shear_6 = std::max(shear_6, std::abs(flat.shear_n - row.shear_6_n));
@@ -96,7 +66,7 @@ PostureMiss posture_miss(const Activity &activity, bool middle)
   {
     if ((row.percent >= 15 && row.percent <= 75) != middle)
       continue;
-    const NetMoments m = net_moments(sheet_stance(activity, row.percent), sheet_anatomy(), false);
+    const NetMoments m = net_moments(sheet_stance(activity, row.percent), sheet_limb(), false);
     const SheetMuscles muscles = sheet_muscles(m.stifle_nmm, m.hock_nmm);
     const auto raise = [](double &largest, double value) { largest = std::max(largest, value); };
     raise(worst.stifle, miss(m.stifle_nmm / 1000, row.stifle_moment_nm, 0.15));
@@ -149,7 +119,7 @@ std::vector<CheckRow> mid_stance_rows()
     SheetLoad load;
     load.patellar_tendon_n = p.tendon_n;
     load.gastrocnemius_n = p.calf_n;
-    load.force_up_n = p.force_bw * sheet_anatomy().body_weight_n;
+    load.force_up_n = p.force_bw * sheet_limb().body_weight_n;
     load.tibia_tilt_rad = radians(p.tilt_deg);
     load.plateau_angle_rad = radians(24);
     load.tendon_angle_rad = sheet_tendon_angle_rad(radians(135));
@@ -165,7 +135,7 @@ std::vector<CheckRow> mid_stance_rows()
 
 double sheet_tendon_n(const Activity &activity, double percent)
 {
-  const NetMoments m = net_moments(sheet_stance(activity, percent), sheet_anatomy(), false);
+  const NetMoments m = net_moments(sheet_stance(activity, percent), sheet_limb(), false);
   return sheet_muscles(m.stifle_nmm, m.hock_nmm).patellar_tendon_n;
 }
 
@@ -240,6 +210,7 @@ std::vector<CheckRow> quadriceps_rows()
 
 std::vector<CheckCase> limb_checks()
 {
-  return {{"J21", hip_rows}, {"J27", quadriceps_rows}, {"S1", free_body_rows}, {"S2", posture_rows}, {"S3", mid_stance_rows}};
+  return {{"J21", hip_rows},           {"J27", quadriceps_rows}, {"S1", free_body_rows},      {"S2", posture_rows},
+          {"S3", mid_stance_rows},    {"S4", load_case_rows},   {"A13", opposite_limb_rows}, {"A16", flexed_task_rows}};
 }
 } // namespace stifle::checks
