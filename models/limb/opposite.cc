@@ -53,7 +53,7 @@ double limb_use(const std::string &repair, double week)
 
 std::optional<double> fore_share(const std::string &activity)
 {
-  if (activity == "walk" || activity == "trot" || activity == "turning_trot")
+  if (activity == "walk" || activity == "trot")
     return 0.60;
   if (activity == "stand")
     return 0.655;

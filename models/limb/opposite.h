@@ -37,7 +37,8 @@ struct OppositeRow
 bool has_limb_use(const std::string &repair);
 /// Ratio by week; Error for another repair or a week below 0.
 double limb_use(const std::string &repair, double week);
-/// Part of the body weight on the fore limbs of a sound dog: stand, walk, trot, turning_trot; empty for the others, no source.
+/// Part of the body weight on the fore limbs of a sound dog: stand, walk, trot; empty for the others (no source; in a turn left
+/// and right differ as well).
 std::optional<double> fore_share(const std::string &activity);
 /// Throws Error when repair or activity have no numbers, or the parts of the redistribution do not add up.
 OppositeRow opposite_row(const std::string &repair, const std::string &activity, double week,

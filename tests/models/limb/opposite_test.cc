@@ -76,6 +76,7 @@ TEST(OppositeLimb, KnowsTheForeShare)
   EXPECT_GE(fore_share("stand").value(), 0.62);
   EXPECT_LE(fore_share("stand").value(), 0.69);
   EXPECT_FALSE(fore_share("gallop"));
+  EXPECT_FALSE(fore_share("turning_trot")); // left and right differ in a turn
 }
 
 // Requirement: what has no numbers is refused or left out, never made up.
