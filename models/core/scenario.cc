@@ -223,7 +223,7 @@ void Scenario::visit(ParameterVisitor &v)
   v.section("repair", "What the surgeon does.", [this](ParameterVisitor &w) { visit_repair(w, repair); });
   v.section("levelling", "The arc cut.", [this](ParameterVisitor &w) { visit_levelling(w, levelling); });
   v.value("activities", &activities, AnyText{},
-          {Label::common_practice, "the three activities of the shipped table"},
+          {Label::common_practice, "three of the fourteen in models/limb/activities.yaml"},
           "Activities out of the activity table, no unit.");
   v.section("plate", "The plate.", [this](ParameterVisitor &w) { visit_plate(w, plate); });
   v.section("screws", "The screws.", [this](ParameterVisitor &w) { visit_screws(w, screws); });

@@ -15,6 +15,7 @@ StanceLoad set_load(const Scenario &scenario, const OperatedAnatomy &bone, LoadS
   load.gastrocnemius_share = scenario.limb.gastrocnemius_share;
   load.hock_centre = a.hock_centre;
   load.centre_of_pressure = a.hock_centre;
+  load.toe_joint = a.hock_centre;
   load.calcaneus_tip = a.hock_centre;
   load.foot_centre = a.hock_centre;
   load.crus_centre = a.crus_centre_of_mass;

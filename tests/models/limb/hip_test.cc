@@ -32,6 +32,16 @@ TEST(HipForce, BalancesTheLimbWithExtensors)
   EXPECT_NEAR(hip.contact_bw, 231.157 / 294.2, 1e-5);
 }
 
+// Requirement: the sagittal hip model leaves out the side force, and the frame does not matter to its size.
+TEST(HipForce, LeavesOutTheSideForceInAnyFrame)
+{
+  Upright limb;
+  limb.load.ground_force.y() = 30;
+  EXPECT_NEAR((hip_force(limb.load, limb.anatomy, 0).contact - Vector3(0, 0, -231.157)).norm(), 0, 1e-3);
+  const StanceLoad turned = rotated(limb.load, Eigen::AngleAxisd(0.8, Vector3(1, 1, 1).normalized()).matrix());
+  EXPECT_NEAR(hip_force(turned, limb.anatomy, 0).contact.norm(), 231.157, 1e-3);
+}
+
 // Requirement: the part of the quadriceps that crosses the hip must be balanced there by more extensor.
 // Hand calculation, 200 N: rectus 50 N, 50*25/35 = 35.714 N more extensor; contact + 85.714 N.
 TEST(HipForce, BalancesTheRectusFemoris)
