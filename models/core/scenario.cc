@@ -53,11 +53,11 @@ void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
 
 void visit_joint(ParameterVisitor &v, JointParameters &p)
 {
-  v.value("dimension", &p.dimension, Range{2, 2, "", "in this version"}, naming,
-          "Dimension of the joint model, no unit: 2 is the sagittal plane; 3 comes in a later version.");
+  v.value("dimension", &p.dimension, Range{2, 3, ""}, naming,
+          "Dimension of the joint model, no unit: 3 is the whole joint, 2 the sagittal teaching model.");
   v.value("ligament", &p.ligament, OneOf{{"intact", "torn"}}, naming, "State of the cranial cruciate ligament, no unit.");
   v.value("contact_medial_share", &p.contact_medial_share, Range{0, 1, ""}, joint_assumption,
-          "Part of the contact force on the medial condyle, pure number.");
+          "Part of the contact force on the medial condyle, pure number; two-dimensional joint only.");
   v.value("tendon_offset_medial_mm", &p.tendon_offset_medial_mm, Range{-10, 10, "mm"}, joint_assumption,
           "Patellar tendon off the mid-plane towards medial, mm.");
   v.value("layer_modulus_mpa", &p.layer_modulus_mpa, Range{0.5, 100, "MPa"},
@@ -66,9 +66,15 @@ void visit_joint(ParameterVisitor &v, JointParameters &p)
           {Label::second_hand, "cartilage of the stifle 0.6 to 1.3 mm; both surfaces together"},
           "Thickness of both cartilage layers together, mm.");
   v.value("secondary_slack_mm", &p.secondary_slack_mm, Range{0, 20, "mm"}, joint_assumption,
-          "Cranial travel before collaterals, capsule and meniscal rim resist, mm.");
+          "Cranial travel before collaterals, capsule and meniscal rim resist, mm; two-dimensional joint only.");
   v.value("secondary_stiffness_n_per_mm", &p.secondary_stiffness_n_per_mm, Range{1, 500, "N/mm"}, joint_assumption,
-          "Stiffness of collaterals, capsule and meniscal rim along the plateau, N/mm.");
+          "Stiffness of collaterals, capsule and meniscal rim along the plateau, N/mm; two-dimensional joint only.");
+  v.value("landmarks", &p.landmarks, ExistingFile{}, naming,
+          "YAML file that replaces models/parts/joint_parts.yaml, no unit; relative to this file.");
+  v.value("meniscus_medial", &p.meniscus_medial, OneOf{{"intact", "caudal_pole_removed", "removed"}}, naming,
+          "State of the medial meniscus, no unit; three-dimensional joint only.");
+  v.value("meniscus_lateral", &p.meniscus_lateral, OneOf{{"intact", "removed"}}, naming,
+          "State of the lateral meniscus, no unit; three-dimensional joint only.");
 }
 
 void visit_loads(ParameterVisitor &v, LoadParameters &p)
@@ -117,6 +123,9 @@ void visit_levelling(ParameterVisitor &v, LevellingParameters &p)
   v.value("saw_radius_mm", &p.saw_radius_mm, Range{8, 40, "mm"},
           {Label::memory, "blades of 12 to 30 mm in steps of 3; 24 and 27 common at 25 to 40 kg"},
           "Radius of the arc cut, mm.");
+  v.value("fibular_head", &p.fibular_head, OneOf{{"proximal", "distal"}},
+          {Label::assumption, "bound to the lateral tibial condyle; no measurement found"},
+          "Segment that the fibular head (lateral collateral) follows, no unit.");
   v.value("centre_offset_mm", &p.centre_offset_mm, Range{-40, 40, "mm"}, naming,
           "Arc centre cranial of the intercondylar point, mm; null while tibia.tuberosity_width_mm places the arc.");
 }

@@ -31,7 +31,7 @@ double scaled_tibia_length_mm(double mass_kg);
 
 struct JointParameters
 {
-  int                      dimension = 2;
+  int                      dimension = 3;                 ///< 2: the sagittal teaching model
   std::vector<std::string> ligament  = {"torn"};          ///< intact | torn
   double contact_medial_share        = 0.5;               ///< share of the contact force on the medial condyle (assumption)
   double tendon_offset_medial_mm     = 0;                 ///< patellar tendon off the mid-plane (assumption)
@@ -39,6 +39,9 @@ struct JointParameters
   double layer_thickness_mm          = 2;                 ///< both layers together
   double secondary_slack_mm          = 7;                 ///< travel before collaterals, capsule and meniscal rim resist
   double secondary_stiffness_n_per_mm = 40;
+  std::optional<std::string> landmarks;                   ///< YAML file replacing models/parts/joint_parts.yaml
+  std::string meniscus_medial  = "intact";                ///< intact | caudal_pole_removed | removed
+  std::string meniscus_lateral = "intact";                ///< intact | removed
 };
 
 struct LoadParameters
@@ -67,6 +70,7 @@ struct LevellingParameters
 {
   std::vector<double>   plateau_angles_deg = {15, 10, 6, 0};
   double                saw_radius_mm      = 24;
+  std::string           fibular_head       = "proximal";  ///< proximal | distal: which segment it follows
   std::optional<double> centre_offset_mm;                 ///< cranial offset of the arc centre; absent if the tuberosity width is given
 };
 

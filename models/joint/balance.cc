@@ -1,20 +1,9 @@
 #include "models/joint/balance.h"
+#include "models/joint/layer.h"
 #include "models/joint/ligament.h"
 
 namespace stifle
 {
-namespace
-{
-// Quick loading leaves the water no time to flow: the layer is nearly incompressible (assumption).
-constexpr double layer_poisson_ratio = 0.45;
-
-/// Modulus of a thin layer bonded to bone, which cannot spread sideways: E (1 - nu) / ((1 + nu) (1 - 2 nu)).
-double bonded_modulus_mpa(double modulus_mpa)
-{
-  return modulus_mpa * (1 - layer_poisson_ratio) / ((1 + layer_poisson_ratio) * (1 - 2 * layer_poisson_ratio));
-}
-} // namespace
-
 BalanceSetup::BalanceSetup(const JointCase &c)
     : set(c.set), load(sagittal(c.load)), anatomy(c.bone.anatomy), origin(c.bone.plateau_origin), chord(plateau_chord(anatomy)),
       normal(plateau_normal(anatomy)), cranial_intact(c.ligament == LigamentState::intact)

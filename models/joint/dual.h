@@ -1,4 +1,4 @@
-// models/joint/dual.h - a number with its three derivatives (forward automatic differentiation), for the joint's Newton steps
+// models/joint/dual.h - a number with its derivatives (forward automatic differentiation), for the joint's Newton steps
 //   limits  only the operations the joint balance uses; comparisons look at the value alone
 #pragma once
 #include <Eigen/Dense>
@@ -6,35 +6,40 @@
 
 namespace stifle
 {
-struct Dual
+template <int N> struct DualNumber
 {
+  using Slope = Eigen::Matrix<double, N, 1>;
   double value = 0;
-  Eigen::Vector3d slope = Eigen::Vector3d::Zero(); ///< with respect to the three unknowns
+  Slope slope = Slope::Zero(); ///< with respect to the unknowns
 
-  Dual() = default;
-  Dual(double number) : value(number) {}
-  Dual(double number, const Eigen::Vector3d &derivative) : value(number), slope(derivative) {}
-  static Dual unknown(double number, int index) { return {number, Eigen::Vector3d::Unit(index)}; }
+  DualNumber() = default;
+  DualNumber(double number) : value(number) {}
+  DualNumber(double number, const Slope &derivative) : value(number), slope(derivative) {}
+  static DualNumber unknown(double number, int index) { return {number, Slope::Unit(index)}; }
+
+  friend DualNumber operator-(const DualNumber &a) { return {-a.value, -a.slope}; }
+  friend DualNumber operator+(const DualNumber &a, const DualNumber &b) { return {a.value + b.value, a.slope + b.slope}; }
+  friend DualNumber operator-(const DualNumber &a, const DualNumber &b) { return {a.value - b.value, a.slope - b.slope}; }
+  friend DualNumber operator*(const DualNumber &a, const DualNumber &b)
+  {
+    return {a.value * b.value, a.slope * b.value + b.slope * a.value};
+  }
+  friend DualNumber operator/(const DualNumber &a, const DualNumber &b)
+  {
+    const double q = a.value / b.value;
+    return {q, (a.slope - q * b.slope) / b.value};
+  }
+  friend DualNumber sqrt(const DualNumber &a)
+  {
+    const double r = std::sqrt(a.value);
+    return {r, a.slope / (2 * r)};
+  }
+  DualNumber &operator+=(const DualNumber &b) { return *this = *this + b; }
 };
+using Dual = DualNumber<3>;
 
 inline double value_of(double a) { return a; }
-inline double value_of(const Dual &a) { return a.value; }
-
-inline Dual operator-(const Dual &a) { return {-a.value, -a.slope}; }
-inline Dual operator+(const Dual &a, const Dual &b) { return {a.value + b.value, a.slope + b.slope}; }
-inline Dual operator-(const Dual &a, const Dual &b) { return {a.value - b.value, a.slope - b.slope}; }
-inline Dual operator*(const Dual &a, const Dual &b) { return {a.value * b.value, a.slope * b.value + b.slope * a.value}; }
-inline Dual operator/(const Dual &a, const Dual &b)
-{
-  const double q = a.value / b.value;
-  return {q, (a.slope - q * b.slope) / b.value};
-}
-inline Dual &operator+=(Dual &a, const Dual &b) { return a = a + b; }
-inline Dual sqrt(const Dual &a)
-{
-  const double r = std::sqrt(a.value);
-  return {r, a.slope / (2 * r)};
-}
+template <int N> double value_of(const DualNumber<N> &a) { return a.value; }
 
 /// A vector in the sagittal plane: x cranial, z proximal.
 template <class T> struct Plane

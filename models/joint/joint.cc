@@ -1,5 +1,6 @@
 #include "models/core/error.h"
 #include "models/joint/equilibrium.h"
+#include "models/joint/spatial_joint.h"
 #include <fmt/format.h>
 
 namespace stifle
@@ -13,7 +14,9 @@ double quadriceps_n(const BalanceSetup &s, const Balance<double> &b, double tend
 {
   const Plane<double> radial = unit(b.patella - (b.centre + in_plane<double>(s.trochlea)));
   const Plane<double> tangent{-radial.z, radial.x};
-  const Plane<double> pull = unit(b.centre + in_plane<double>(s.quadriceps) - b.patella);
+  Plane<double> pull = unit(b.centre + in_plane<double>(s.quadriceps) - b.patella);
+  if (dot(pull, radial) < 0) // the straight line cuts the trochlea: the quadriceps wraps round it
+    pull = tangent;
   return tendon_n * dot(b.tendon_direction, tangent) / dot(pull, tangent);
 }
 
@@ -133,6 +136,8 @@ LoadSet load_set(const std::string &name)
 
 JointState solve_joint(const JointCase &joint_case, const JointState *guess)
 {
+  if (joint_case.scenario.joint.dimension == 3)
+    return solve_spatial_joint(joint_case, guess);
   JointCase intact_case = joint_case;
   intact_case.ligament = LigamentState::intact;
   const BalanceSetup intact_setup(intact_case);

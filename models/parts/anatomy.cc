@@ -62,6 +62,16 @@ double reference_distance_mm(const Anatomy &a, double scale, const Vector3 &on_t
   return std::hypot(line.x(), line.z());
 }
 
+/// Rest lengths of the bundles of the three-dimensional joint from their strain in the reference pose.
+void set_rest_lengths(Anatomy &a)
+{
+  JointParts &j = a.joint;
+  const Vector3 centre = (j.condyles[medial].sagittal_radius_mm - j.reference_indentation_mm) * plateau_normal(a);
+  const Matrix3 turn = femur_rotation(j.reference_stifle_rad);
+  for (Bundle &b : j.bundles)
+    b.rest_mm = (centre + turn * b.femur - b.tibia).norm() / (1 + b.reference_strain);
+}
+
 void set_cruciates(Anatomy &a, double scale)
 {
   a.cranial_cruciate_stiffness_n_per_mm = 200 * scale; // modulus * area / length grows with size
@@ -96,6 +106,8 @@ Anatomy make_anatomy(const Scenario &scenario)
   set_femur(a, scale);
   set_foot_and_masses(a, scenario.dog.mass_kg, scale);
   set_cruciates(a, scale);
+  a.joint = make_joint_parts(scenario);
+  set_rest_lengths(a);
   return a;
 }
 } // namespace stifle

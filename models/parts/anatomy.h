@@ -6,7 +6,7 @@
 //   errors  none: the scenario was checked when it was read
 //   source  measures of a 30 kg dog with a 200 mm tibia, labels in anatomy.cc; scaled by length_mm / 200
 #pragma once
-#include "models/core/scenario.h"
+#include "models/parts/joint_parts.h"
 
 namespace stifle
 {
@@ -47,6 +47,7 @@ struct Anatomy
   // masses
   double body_weight_n, thigh_mass_kg, crus_mass_kg, foot_mass_kg;
   double thigh_centre_fraction; ///< from the hip, fraction of femur length
+  JointParts joint;             ///< of the three-dimensional joint
 };
 
 /// A native plateau angle other than that of the measures turns the plateau and every landmark on it about the intercondylar

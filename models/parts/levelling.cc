@@ -106,6 +106,14 @@ OperatedAnatomy operate(const Anatomy &anatomy, const Levelling &levelling)
                          &a.hamstrings_tibia, &a.calcanean_origin})
     if (levelling.proximal(*point))
       *point = levelling.moved(*point);
+  for (Bundle &b : a.joint.bundles)
+  {
+    b.proximal = levelling.cut && (b.on_fibula ? a.joint.fibula_proximal : levelling.proximal(b.tibia));
+    if (b.proximal)
+      b.tibia = levelling.moved(b.tibia);
+  }
+  if (levelling.proximal(a.joint.popliteus_tibia))
+    a.joint.popliteus_tibia = levelling.moved(a.joint.popliteus_tibia);
   a.plateau_angle_rad -= levelling.rotation_rad;
   return result;
 }

@@ -1,0 +1,155 @@
+#include "models/joint/spatial_equilibrium.h"
+#include <algorithm>
+
+namespace stifle
+{
+namespace
+{
+constexpr double largest_step_mm = 1.5; ///< of one pose unknown
+constexpr double farthest_mm = 40;      ///< femur off the tibia: no pose of a joint
+
+double load_size_n(const SpatialSetup &s)
+{
+  return std::max({10.0, s.load.ground_force.norm(), s.hand_force.norm(), s.hand_moment.norm() / pose_lever_mm});
+}
+
+void mask_out(SpatialBalance &b, const SpatialMask &active)
+{
+  for (int i = 0; i < 7; ++i)
+    if (!active[i])
+    {
+      b.residual(i) = 0;
+      b.slope.row(i).setZero();
+      b.slope.col(i).setZero();
+      b.slope(i, i) = 1;
+    }
+}
+
+SpatialBalance masked_balance(const SpatialSetup &s, const Vector7 &y, const SpatialMask &active)
+{
+  SpatialBalance b = spatial_balance(s, y);
+  if (!b.possible)
+    b.residual.setConstant(1e30);
+  mask_out(b, active);
+  return b;
+}
+
+/// Length of the pose part of a step is limited; the step keeps its direction.
+Vector7 limited(Vector7 step)
+{
+  const double far = step.head<5>().cwiseAbs().maxCoeff();
+  if (far > largest_step_mm)
+    step *= largest_step_mm / far;
+  return step;
+}
+
+/// Implicit Euler of a femur in a viscous medium. Ends where Newton can take over.
+Vector7 let_go(const SpatialSetup &s, Vector7 y, const SpatialMask &active, int &iterations)
+{
+  double damping = 30; // N/mm
+  SpatialBalance b = masked_balance(s, y, active);
+  for (int i = 0; i < 150 && b.possible; ++i, ++iterations)
+  {
+    const double size = b.residual.norm();
+    if (size < 1e-3 * load_size_n(s))
+      break;
+    Matrix7 matrix = b.slope;
+    for (int k = 0; k < 5; ++k)
+      matrix(k, k) += active[k] ? damping : 0;
+    const Vector7 step = limited(matrix.partialPivLu().solve(-b.residual));
+    if (!step.allFinite())
+      break;
+    Vector7 next = y + step;
+    SpatialBalance there = masked_balance(s, next, active);
+    for (int cut = 0; cut < 6 && !there.possible; ++cut)
+    {
+      next = y + std::pow(0.5, cut + 1) * step;
+      there = masked_balance(s, next, active);
+    }
+    const double change = there.residual.norm() / size;
+    damping = std::clamp(damping * std::clamp(change, 0.3, 3.0), 1e-3, 300.0);
+    y = next;
+    b = std::move(there);
+    if (y.head<3>().cwiseAbs().maxCoeff() > farthest_mm)
+      break;
+  }
+  return y;
+}
+} // namespace
+
+Vector7 reference_unknowns(const SpatialSetup &s)
+{
+  Vector7 y = Vector7::Zero();
+  y(2) = s.anatomy.joint.condyles[medial].sagittal_radius_mm - s.anatomy.joint.reference_indentation_mm;
+  return y;
+}
+
+SpatialEquilibrium spatial_newton(const SpatialSetup &s, const Vector7 &start, const SpatialMask &active)
+{
+  SpatialEquilibrium e;
+  e.unknowns = start;
+  const double tolerance = 1e-9 * load_size_n(s);
+  SpatialBalance b = masked_balance(s, e.unknowns, active);
+  e.residuals_n.assign(1, b.residual.lpNorm<Eigen::Infinity>());
+  for (int i = 0; i < 30 && e.residuals_n.back() > tolerance && b.possible; ++i, ++e.iterations)
+  {
+    const Vector7 step = limited(b.slope.partialPivLu().solve(-b.residual));
+    if (!step.allFinite())
+      break;
+    double share = 1;
+    SpatialBalance there = masked_balance(s, e.unknowns + step, active);
+    while (!(there.residual.norm() < b.residual.norm()) && share > 1.0 / 32)
+    {
+      share /= 2;
+      there = masked_balance(s, e.unknowns + share * step, active);
+    }
+    if (!(there.residual.norm() < b.residual.norm()))
+      break;
+    e.unknowns += share * step;
+    b = std::move(there);
+    e.residuals_n.push_back(b.residual.lpNorm<Eigen::Infinity>());
+  }
+  e.residual_n = e.residuals_n.back();
+  e.converged = e.residual_n <= tolerance;
+  if (!e.converged)
+    e.reason = b.possible ? "Newton stalled" : "the patellar tendon does not reach the trochlea";
+  return e;
+}
+
+SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7 &start)
+{
+  const SpatialMask held = {true, true, true, true, true, false, false}, all = {true, true, true, true, true, true, true};
+  bool free = !s.moment_held;
+  SpatialEquilibrium e;
+  e.unknowns = start;
+  int iterations = 0;
+  for (int attempt = 0; attempt < 2; ++attempt)
+  {
+    Vector7 from = e.unknowns;
+    if (!free)
+      from(5) = from(6) = 0;
+    const SpatialMask &mask = free ? all : held;
+    e = spatial_newton(s, from, mask);
+    iterations += e.iterations;
+    if (!e.converged)
+    {
+      const Vector7 settled = let_go(s, from, mask, iterations);
+      e = spatial_newton(s, settled, mask);
+      iterations += e.iterations;
+    }
+    e.iterations = iterations;
+    e.clipped = !free && !s.moment_held;
+    if (!e.converged || s.moment_held)
+      break;
+    if (!free || e.unknowns(5) >= 0)
+      break;
+    free = false; // the tendon cannot push
+  }
+  if (e.converged && e.unknowns.head<3>().cwiseAbs().maxCoeff() > farthest_mm)
+  {
+    e.converged = false;
+    e.reason = "the femur has left the tibia";
+  }
+  return e;
+}
+} // namespace stifle

@@ -1,0 +1,31 @@
+// models/joint/spatial_equilibrium.h - pose of the femur and tendon force at which tibia + foot are in balance
+//   method  Newton with exact derivatives and line search; where that stalls, damped steps first: the femur is let go in a viscous
+//           medium (implicit Euler, step grown as the unbalanced force falls), which follows what a real joint would do
+//   source  pseudo-transient continuation: Kelley and Keyes 1998 (memory)
+#pragma once
+#include "models/joint/spatial_balance.h"
+#include <array>
+
+namespace stifle
+{
+/// Unknowns that may move; the equations of the same index must hold.
+using SpatialMask = std::array<bool, 7>;
+
+struct SpatialEquilibrium
+{
+  Vector7 unknowns = Vector7::Zero();
+  bool converged = false;
+  bool clipped = false;   ///< the tendon would have to push: set to 0, the moment about the flexion axis is not balanced
+  int iterations = 0;     ///< all stages
+  double residual_n = 0;
+  std::vector<double> residuals_n; ///< of the last Newton, for the test of its rate
+  std::string reason;              ///< why it did not converge
+};
+
+/// Unloaded reference pose with the condyles lightly pressed in.
+Vector7 reference_unknowns(const SpatialSetup &setup);
+/// Never throws on non-convergence.
+SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &setup, const Vector7 &start);
+/// Newton with line search alone.
+SpatialEquilibrium spatial_newton(const SpatialSetup &setup, const Vector7 &start, const SpatialMask &active);
+} // namespace stifle

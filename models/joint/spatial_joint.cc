@@ -1,0 +1,173 @@
+#include "models/joint/spatial_joint.h"
+#include <algorithm>
+#include <map>
+
+namespace stifle
+{
+namespace
+{
+/// Adds up forces of one group: at their weighted middle, with the couple that is left.
+struct Group
+{
+  Vector3 force = Vector3::Zero(), moment = Vector3::Zero(), middle = Vector3::Zero();
+  double weight = 0;
+  void add(const Vector3 &point, const Vector3 &f)
+  {
+    force += f;
+    moment += point.cross(f);
+    middle += f.norm() * point;
+    weight += f.norm();
+  }
+};
+
+class Describer
+{
+public:
+  Describer(const JointCase &c, const SpatialSetup &s, const SpatialBalance &b, JointState &state)
+      : c_(c), s_(s), b_(b), state_(state)
+  {
+  }
+
+  void all()
+  {
+    muscles();
+    pose();
+    contact();
+    bundles();
+    forces();
+  }
+
+private:
+  void muscles()
+  {
+    state_.quadriceps_n = b_.quadriceps_n;
+    state_.gastrocnemius_n = s_.load.gastrocnemius_share * b_.calcanean_n;
+    state_.hamstrings_n = s_.load.hamstrings_n;
+    state_.hock_on_tibia = b_.hock_on_tibia;
+    state_.hock_force_n = b_.hock_on_tibia.norm();
+    state_.thrust_n = b_.active.dot(s_.plateau.axes.col(0));
+    state_.normal_n = b_.active.dot(s_.plateau.axes.col(2));
+    state_.patella_contact_n = b_.patella_contact_n;
+    state_.patella_pressure_mpa = b_.patella_contact_n / s_.anatomy.joint.patella_contact_area_mm2;
+  }
+
+  void pose()
+  {
+    state_.translation_cranial_mm = -state_.unknowns[0];
+    state_.varus_rad = -state_.unknowns[3] / pose_lever_mm;
+    state_.rotation_internal_rad = -state_.unknowns[4] / pose_lever_mm;
+    const Vector3 &line = b_.tendon_direction;
+    state_.tendon_angle_rad = pi - std::atan2(line.dot(s_.plateau.axes.col(2)), line.dot(s_.plateau.axes.col(0)));
+    state_.femur_origin = b_.pose.femur.shift_mm;
+    state_.patella = b_.patella;
+  }
+
+  void contact()
+  {
+    Vector3 both = Vector3::Zero();
+    for (int side : {medial, lateral})
+    {
+      BedWrench sum = b_.contact[side];
+      sum += b_.rim[side];
+      const Vector3 force = sum.on_tibia.head<3>(), moment = sum.on_tibia.tail<3>();
+      both += force;
+      (side == medial ? state_.contact_medial_n : state_.contact_lateral_n) = force.norm();
+      state_.meniscus_n[side] = b_.rim[side].load_n;
+      state_.contact_area_mm2[side] = sum.area_mm2;
+      state_.cartilage_peak_mpa[side] = b_.contact[side].peak_mpa;
+      state_.area_above_10_mpa_mm2[side] = sum.area_above_mm2;
+      state_.contact_centre[side] = sum.centre_mm;
+      state_.peak_pressure_mpa = std::max(state_.peak_pressure_mpa, sum.peak_mpa);
+      if (sum.load_n > 0)
+        state_.on_tibia.push_back({side == medial ? "contact_medial" : "contact_lateral", sum.centre_mm, force,
+                                   c_.bone.levelling.cut, moment - sum.centre_mm.cross(force)});
+    }
+    state_.joint_force_n = both.norm();
+  }
+
+  void bundles()
+  {
+    std::map<std::string, Group> ends, whole;
+    for (std::size_t i = 0; i < b_.bundle_forces.size(); ++i)
+    {
+      const Bundle &bundle = s_.anatomy.joint.bundles[i];
+      const bool distal = c_.bone.levelling.cut && !bundle.proximal;
+      ends[bundle.group + (distal ? "_distal" : "")].add(bundle.tibia, b_.bundle_forces[i]);
+      whole[bundle.group].add(bundle.tibia, b_.bundle_forces[i]);
+    }
+    state_.cruciate_cranial_n = whole["cruciate_cranial"].force.norm();
+    state_.cruciate_caudal_n = whole["cruciate_caudal"].force.norm();
+    state_.collateral_medial_n = whole["collateral_medial"].force.norm();
+    state_.collateral_lateral_n = whole["collateral_lateral"].force.norm();
+    state_.capsule_n = whole["capsule"].force.norm();
+    for (const auto &[name, g] : ends)
+      if (g.weight > 0)
+      {
+        const Vector3 at = g.middle / g.weight;
+        const bool distal = name.size() > 7 && name.compare(name.size() - 7, 7, "_distal") == 0;
+        state_.on_tibia.push_back({name, at, g.force, c_.bone.levelling.cut && !distal, g.moment - at.cross(g.force)});
+      }
+  }
+
+  void forces()
+  {
+    const Anatomy &a = s_.anatomy;
+    const Levelling &cut = c_.bone.levelling;
+    const auto add = [&](const std::string &name, const Vector3 &point, const Vector3 &force)
+    { state_.on_tibia.push_back({name, point, force, cut.cut && cut.proximal(point)}); };
+    add("patellar_tendon", a.tendon_insertion, state_.patellar_tendon_n * b_.tendon_direction);
+    add("hamstrings", a.hamstrings_tibia, b_.hamstrings);
+    add("popliteus", a.joint.popliteus_tibia, b_.popliteus);
+    add("calcanean_share", a.calcanean_origin, -b_.tibial_share);
+    state_.on_tibia.push_back({"crus_weight", s_.load.crus_centre, s_.load.crus_weight, false});
+  }
+
+  const JointCase &c_;
+  const SpatialSetup &s_;
+  const SpatialBalance &b_;
+  JointState &state_;
+};
+
+Vector7 unknowns_of(const JointState &state) { return Eigen::Map<const Vector7>(state.unknowns.data()); }
+} // namespace
+
+JointState describe(const JointCase &c, const SpatialSetup &s, const SpatialEquilibrium &e)
+{
+  JointState state;
+  state.converged = e.converged;
+  state.iterations = e.iterations;
+  state.residual_n = e.residual_n;
+  state.residuals_n = e.residuals_n;
+  state.reason = e.reason;
+  Eigen::Map<Vector7>(state.unknowns.data()) = e.unknowns;
+  if (!e.converged)
+    return state;
+  state.patellar_tendon_n = e.unknowns(5);
+  state.quadriceps_clipped = e.clipped;
+  Describer(c, s, spatial_balance(s, e.unknowns), state).all();
+  return state;
+}
+
+JointState solve_spatial_joint(const JointCase &joint_case, const JointState *guess)
+{
+  const bool warm = guess && guess->converged;
+  JointCase intact_case = joint_case;
+  intact_case.ligament = LigamentState::intact;
+  const SpatialSetup intact(intact_case);
+  SpatialEquilibrium sound = find_spatial_equilibrium(intact, reference_unknowns(intact));
+  if (!sound.converged && warm)
+    sound = find_spatial_equilibrium(intact, unknowns_of(*guess));
+  JointState state = describe(intact_case, intact, sound);
+  if (joint_case.ligament == LigamentState::intact || !sound.converged)
+    return state;
+  const SpatialSetup setup(joint_case);
+  SpatialEquilibrium found = find_spatial_equilibrium(setup, sound.unknowns);
+  if (!found.converged && warm)
+    found = find_spatial_equilibrium(setup, unknowns_of(*guess));
+  JointState torn = describe(joint_case, setup, found);
+  torn.iterations += sound.iterations;
+  torn.thrust_n = state.thrust_n;
+  torn.normal_n = state.normal_n;
+  return torn;
+}
+} // namespace stifle
