@@ -88,7 +88,7 @@ Vector ConstructModel::Implementation::applied_force(const std::vector<PointForc
     if (!load.force_n.allFinite() || !load.point_mm.allFinite())
       throw Error("load " + load.name + " is not finite");
     if (load.force_n.norm() > 0)
-      add_resultant(elasticity, landmark_patch(construct.mesh, load), load.force_n, Vector3::Zero(), load.point_mm, nodal);
+      add_resultant(elasticity, landmark_patch(construct.mesh, load), load.force_n, load.moment_nmm, load.point_mm, nodal);
   }
   // From the nodal forces, not from the list: a load that a patch lost would show in the closure check.
   Vector3 force = Vector3::Zero(), moment = Vector3::Zero();

@@ -18,6 +18,7 @@ SpatialSetup::SpatialSetup(const JointCase &c, const BedRule &rule)
     : set(c.set), load(c.load), anatomy(c.bone.anatomy), cranial_fraction(c.ligament == LigamentState::intact ? 1 : 0)
 {
   const JointParts &j = anatomy.joint;
+  anatomy.tendon_insertion.y() += c.scenario.joint.tendon_offset_medial_mm;
   plateau.origin_mm = c.bone.plateau_origin;
   plateau.axes << plateau_chord(anatomy), Vector3::UnitY(), plateau_normal(anatomy);
   flexion = femur_rotation(load.stifle_angle_rad);
@@ -177,6 +178,8 @@ private:
     const Anatomy &a = s_.anatomy;
     if (s_.load.hamstrings_n > 0)
       b_.hamstrings = sum_.add_cord(a.hamstrings_tibia, femur_point(a.hamstrings_origin), {s_.load.hamstrings_n, 0});
+    if (s_.load.popliteus_n > 0)
+      b_.popliteus = sum_.add_cord(a.joint.popliteus_tibia, femur_point(a.joint.popliteus_femur), {s_.load.popliteus_n, 0});
   }
 
   void stretch_bundles()

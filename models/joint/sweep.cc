@@ -108,7 +108,9 @@ JointRow solve_row(const Slope &slope, LigamentState ligament, const Instant &in
   }
   row.load = load_of_instant(slope.scenario, slope.bone, instant.set, instant.activity, instant.percent);
   row.state = solve_joint({slope.scenario, slope.bone, ligament, instant.set, row.load});
+  row.spatial = slope.scenario.joint.dimension == 3;
   row.state.translation_cranial_mm -= reference.translation_cranial_mm;
+  row.state.rotation_internal_rad -= reference.rotation_internal_rad;
   row.reference_converged = reference.converged;
   return row;
 }

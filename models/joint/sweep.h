@@ -21,7 +21,8 @@ struct JointRow
   std::string activity;          ///< empty outside the set stance
   std::optional<double> percent; ///< of stance; empty outside the set stance
   StanceLoad load;
-  JointState state;                 ///< translation_cranial_mm is relative to the intact unoperated joint of the scenario
+  JointState state; ///< translation_cranial_mm and rotation_internal_rad are relative to the intact unoperated joint of the scenario
+  bool spatial = false;             ///< joint.dimension 3
   bool reference_converged = false; ///< that joint was found; otherwise the translation is not known
 };
 

@@ -85,7 +85,16 @@ Table joint_table(const std::vector<JointRow> &rows)
                          "iterations",
                          "converged",
                          "secondary_n",
-                         "quadriceps_clipped"}));
+                         "quadriceps_clipped",
+                         "capsule_n",
+                         "meniscus_medial_n",
+                         "meniscus_lateral_n",
+                         "contact_area_medial_mm2",
+                         "contact_area_lateral_mm2",
+                         "patella_contact_n",
+                         "patella_pressure_mpa",
+                         "varus_deg",
+                         "reason"}));
   for (const JointRow &row : rows)
   {
     const JointState &s = row.state;
@@ -97,15 +106,21 @@ Table joint_table(const std::vector<JointRow> &rows)
         {s.quadriceps_n, s.patellar_tendon_n, s.gastrocnemius_n, s.hamstrings_n, s.hock_force_n, s.joint_force_n, s.thrust_n});
     add_empty(table, 2); // spread of the thrust: with study.samples only
     add_numbers(table, ok, {s.normal_n, s.cruciate_cranial_n, s.cruciate_caudal_n});
-    add_empty(table, 3); // collaterals: 3-D joint; load of the repair: levelling carries none
+    const bool spatial = ok && row.spatial;
+    add_numbers(table, spatial, {s.collateral_medial_n, s.collateral_lateral_n});
+    add_numbers(table, ok && row.repair == "suture", {s.repair_load_n}); // the other repairs are part of the bone
     add_numbers(table, ok, {s.contact_medial_n, s.contact_lateral_n, s.peak_pressure_mpa});
     add_numbers(table, ok && row.reference_converged, {s.translation_cranial_mm});
-    add_empty(table, 1); // internal rotation: 3-D joint
+    add_numbers(table, spatial && row.reference_converged, {degrees(s.rotation_internal_rad)});
     add_numbers(table, ok, {degrees(s.tendon_angle_rad)});
     table.add(static_cast<double>(s.iterations));
     table.add(std::string(ok ? "true" : "false"));
-    add_numbers(table, ok, {s.secondary_n});
+    add_numbers(table, ok && !row.spatial, {s.secondary_n});
     table.add(std::string(ok ? (s.quadriceps_clipped ? "true" : "false") : ""));
+    add_numbers(table, spatial,
+                {s.capsule_n, s.meniscus_n[medial], s.meniscus_n[lateral], s.contact_area_mm2[medial],
+                 s.contact_area_mm2[lateral], s.patella_contact_n, s.patella_pressure_mpa, degrees(s.varus_rad)});
+    table.add(s.reason);
   }
   return table;
 }
