@@ -176,13 +176,22 @@ template <class Work> auto in_session(const Levelling &levelling, const Work &wo
 }
 } // namespace
 
+/// The saw of the mesh is a cylinder.
+static void require_arc(const Levelling &levelling)
+{
+  if (levelling.cut && levelling.shape != CutShape::arc)
+    throw Error("mesh: only a bone cut by an arc can be meshed with its plate; a wedge is solved in the joint alone");
+}
+
 ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
 {
+  require_arc(levelling);
   return in_session(levelling, [&] { return mesh_in_session(scenario, anatomy, levelling); });
 }
 
 void check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
 {
+  require_arc(levelling);
   if (levelling.cut)
     in_session(levelling, [&] { fit_implants(scenario, anatomy, levelling, sample_skin(loft(bone_sections(anatomy)))); });
 }

@@ -1,6 +1,7 @@
 #include "models/core/check_scenario.h"
 #include "models/core/nearest.h"
 #include "models/limb/activities.h"
+#include "models/parts/advancement.h"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -24,9 +25,17 @@ public:
   void details_are_finer();
   void activities_are_in_the_table();
   void popliteus_is_out_of_plane();
+  void wedge_is_on_the_tibia();
+  void wedge_lowers_the_plateau();
+  void advancement_is_given_once();
 
 private:
   static constexpr std::size_t whole = std::size_t(-1);
+  bool repairs_by(const std::string &name) const
+  {
+    const auto &kind = scenario_.repair.kind;
+    return std::find(kind.begin(), kind.end(), name) != kind.end();
+  }
   bool judged(const std::string &a, const std::string &b = "") const { return failed_.count(a) == 0 && failed_.count(b) == 0; }
   /// Where the key stands: the value, else the section, else the top of the file.
   const YamlNode &place(const std::string &section, const std::string &key, std::size_t item = whole) const
@@ -62,9 +71,7 @@ void Combinations::arc_is_placed_once()
 
 void Combinations::targets_lower_the_plateau()
 {
-  const auto &kind   = scenario_.repair.kind;
-  const bool  needed = std::find(kind.begin(), kind.end(), "levelling") != kind.end();
-  if (!needed || !judged("tibia.plateau_angle_deg", "levelling.plateau_angles_deg") || !judged("repair.kind"))
+  if (!repairs_by("levelling") || !judged("tibia.plateau_angle_deg", "levelling.plateau_angles_deg") || !judged("repair.kind"))
     return;
   const auto  &targets = scenario_.levelling.plateau_angles_deg;
   const double plateau = scenario_.tibia.plateau_angle_deg;
@@ -76,6 +83,39 @@ void Combinations::targets_lower_the_plateau()
               fmt::format("levelling.plateau_angles_deg[{}] is steeper than the plateau before surgery", i + 1),
               to_string_exact(targets[i]) + (written ? "" : " (default)"),
               fmt::format("at most tibia.plateau_angle_deg, {} (deg)", plateau));
+}
+
+void Combinations::wedge_is_on_the_tibia()
+{
+  const auto &hinge = scenario_.wedge.hinge_distance_mm;
+  const double longest = 0.9 * scenario_.tibia.length_mm;
+  if (judged("wedge.hinge_distance_mm", "tibia.length_mm") && hinge && *hinge > longest)
+    problem("wedge", place("wedge", "hinge_distance_mm"), "wedge.hinge_distance_mm lies beyond the shaft", to_string_exact(*hinge),
+            fmt::format("at most 0.9 of tibia.length_mm, {} (mm)", longest));
+}
+
+void Combinations::wedge_lowers_the_plateau()
+{
+  const double target = scenario_.wedge.target_deg, plateau = scenario_.tibia.plateau_angle_deg;
+  if (repairs_by("wedge") && judged("wedge.target_deg", "tibia.plateau_angle_deg") && judged("repair.kind", "wedge.wedge_deg") &&
+      !scenario_.wedge.wedge_deg && target >= plateau)
+    problem("wedge", place("wedge", "target_deg"), "wedge.target_deg is not below the plateau angle before surgery",
+            to_string_exact(target), fmt::format("below tibia.plateau_angle_deg, {} (deg)", plateau));
+}
+
+void Combinations::advancement_is_given_once()
+{
+  const AdvancementParameters &p = scenario_.advancement;
+  if (!judged("advancement.advancement_mm", "advancement.spacer_mm") || !p.spacer_mm)
+    return;
+  const auto &sizes = spacer_sizes_mm();
+  if (p.advancement_mm)
+    problem("advancement", place("advancement", "spacer_mm"),
+            fmt::format("advancement.spacer_mm must be absent: advancement.advancement_mm ({} mm) is given", *p.advancement_mm),
+            to_string_exact(*p.spacer_mm), "null, or advancement.advancement_mm: null");
+  else if (std::find(sizes.begin(), sizes.end(), *p.spacer_mm) == sizes.end())
+    problem("advancement", place("advancement", "spacer_mm"), "advancement.spacer_mm is not a size of spacer",
+            to_string_exact(*p.spacer_mm), fmt::format("{} (mm)", fmt::join(sizes, ", ")));
 }
 
 void Combinations::sweep_is_finite()
@@ -164,5 +204,8 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.details_are_finer();
   combinations.activities_are_in_the_table();
   combinations.popliteus_is_out_of_plane();
+  combinations.wedge_is_on_the_tibia();
+  combinations.wedge_lowers_the_plateau();
+  combinations.advancement_is_given_once();
 }
 } // namespace stifle

@@ -63,7 +63,7 @@ struct LimbParameters
 
 struct RepairParameters
 {
-  std::vector<std::string> kind = {"levelling"};          ///< none | levelling
+  std::vector<std::string> kind = {"levelling"};          ///< none | levelling | wedge | suture | advancement
 };
 
 struct LevellingParameters
@@ -72,6 +72,38 @@ struct LevellingParameters
   double                saw_radius_mm      = 24;
   std::string           fibular_head       = "proximal";  ///< proximal | distal: which segment it follows
   std::optional<double> centre_offset_mm;                 ///< cranial offset of the arc centre; absent if the tuberosity width is given
+  double                centre_height_mm   = 0;           ///< arc centre proximal of the intercondylar point
+};
+
+struct WedgeParameters
+{
+  std::optional<double> wedge_deg;                        ///< absent: computed for target_deg
+  double                target_deg = 5;                   ///< achieved plateau angle aimed at
+  std::optional<double> hinge_distance_mm;                ///< D; absent: 75 scaled
+  std::optional<double> axis_distance_mm;                 ///< a; absent: 10 scaled
+};
+
+struct SutureParameters
+{
+  std::string line                     = "nylon_leader_45kg";
+  double      pre_tension_n            = 40;
+  double      fixed_at_deg             = 140;             ///< stifle angle in which the line is fixed
+  double      anchor_stiffness_n_per_mm = 30.5;           ///< in series with the line
+  double      slack_mm                 = 0;
+  double      cycles                   = 0;               ///< loadings since surgery, for creep
+};
+
+struct AdvancementParameters
+{
+  std::optional<double> advancement_mm;                   ///< along the plateau; absent: for a tendon angle of 90 deg at stifle 135
+  std::optional<double> spacer_mm;                        ///< size of the spacer; its advancement is 15.5 % less
+  double                proximal_shift_mm = 0;
+};
+
+struct RadiographParameters
+{
+  std::optional<std::string> landmarks;                   ///< YAML file: models/parts/radiograph.h
+  std::vector<std::string>   replaced;                    ///< keys that the film has set (no key of the scenario itself)
 };
 
 struct PlateParameters
@@ -132,6 +164,10 @@ struct Scenario
   LimbParameters           limb;
   RepairParameters         repair;
   LevellingParameters      levelling;
+  WedgeParameters          wedge;
+  SutureParameters         suture;
+  AdvancementParameters    advancement;
+  RadiographParameters     radiograph;
   std::vector<std::string> activities = {"stand", "walk", "trot"};
   PlateParameters          plate;
   ScrewParameters          screws;

@@ -7,12 +7,12 @@ namespace stifle
 namespace
 {
 /// How far cranial of its centre the arc stands at the height of the tendon insertion.
-double arc_reach_mm(const Anatomy &anatomy, double radius_mm)
+double arc_reach_mm(const Anatomy &anatomy, double radius_mm, double centre_height_mm)
 {
-  const double height = anatomy.tendon_insertion.z();
+  const double height = anatomy.tendon_insertion.z() - centre_height_mm;
   if (std::abs(height) >= radius_mm)
-    throw Error(fmt::format("levelling: a saw of radius {:g} mm does not reach down to the tendon insertion, {:g} mm below the "
-                            "intercondylar point",
+    throw Error(fmt::format("levelling: a saw of radius {:g} mm does not reach down to the tendon insertion, {:g} mm below its "
+                            "centre",
                             radius_mm, -height));
   return std::sqrt(radius_mm * radius_mm - height * height);
 }
@@ -49,7 +49,10 @@ void require_bone(const Anatomy &a, const Levelling &cut)
 
 bool Levelling::proximal(const Vector3 &point) const
 {
-  return !cut || std::hypot(point.x() - centre.x(), point.z() - centre.z()) < radius_mm;
+  if (!cut)
+    return true;
+  return shape == CutShape::wedge ? point.z() > centre.z()
+                                  : std::hypot(point.x() - centre.x(), point.z() - centre.z()) < radius_mm;
 }
 
 Vector3 Levelling::moved(const Vector3 &point) const { return cut ? Vector3(centre + turned(point - centre)) : point; }
@@ -57,6 +60,12 @@ Vector3 Levelling::moved(const Vector3 &point) const { return cut ? Vector3(cent
 Vector3 Levelling::turned(const Vector3 &direction) const
 {
   return cut ? Vector3(rotation_about_y(-rotation_rad) * direction) : direction;
+}
+
+double achieved_plateau_angle_rad(const Anatomy &anatomy, const Levelling &cut)
+{
+  const Vector3 origin = cut.moved(Vector3::Zero());
+  return anatomy.plateau_angle_rad - cut.rotation_rad + std::atan2(origin.x(), origin.z() + anatomy.tibia_length_mm);
 }
 
 Levelling levelling_about(const Anatomy &anatomy, const Vector3 &centre, double radius_mm, double rotation_rad)
@@ -67,10 +76,7 @@ Levelling levelling_about(const Anatomy &anatomy, const Vector3 &centre, double 
   cut.radius_mm = radius_mm;
   cut.rotation_rad = rotation_rad;
   cut.target_angle_rad = anatomy.plateau_angle_rad - rotation_rad;
-  // The functional axis tilts with the intercondylar point; its lower end (0, 0, -length) stays.
-  const Vector3 origin = cut.moved(Vector3::Zero());
-  const double tilt = std::atan2(origin.x(), origin.z() + anatomy.tibia_length_mm);
-  cut.achieved_angle_rad = cut.target_angle_rad + tilt;
+  cut.achieved_angle_rad = achieved_plateau_angle_rad(anatomy, cut);
   cut.chord_mm = 2 * radius_mm * std::sin(std::abs(rotation_rad) / 2);
   const double height = anatomy.tendon_insertion.z() - centre.z();
   cut.tuberosity_width_mm =
@@ -82,11 +88,12 @@ Levelling levelling_about(const Anatomy &anatomy, const Vector3 &centre, double 
 Levelling plan_levelling(const Scenario &scenario, const Anatomy &anatomy, double target_angle_rad)
 {
   const double radius = scenario.levelling.saw_radius_mm;
-  const double reach = arc_reach_mm(anatomy, radius);
+  const double height = scenario.levelling.centre_height_mm;
+  const double reach = arc_reach_mm(anatomy, radius, height);
   double offset = scenario.levelling.centre_offset_mm.value_or(0);
   if (scenario.tibia.tuberosity_width_mm)
     offset = anatomy.tendon_insertion.x() - reach - *scenario.tibia.tuberosity_width_mm;
-  const Levelling cut = levelling_about(anatomy, Vector3(offset, 0, 0), radius, anatomy.plateau_angle_rad - target_angle_rad);
+  const Levelling cut = levelling_about(anatomy, Vector3(offset, 0, height), radius, anatomy.plateau_angle_rad - target_angle_rad);
   require_bone(anatomy, cut);
   return cut;
 }

@@ -72,6 +72,8 @@ Scenario random_scenario(unsigned seed)
   scenario.levelling.centre_offset_mm.reset();
   if (scenario.joint.dimension == 2)
     scenario.limb.popliteus_n = 0;
+  scenario.wedge.hinge_distance_mm = 0.4 * scenario.tibia.length_mm;
+  scenario.advancement.spacer_mm.reset();
   for (double &angle : scenario.levelling.plateau_angles_deg)
     angle = randomiser.between(-10, scenario.tibia.plateau_angle_deg);
   scenario.study.sweep_plateau_deg = {-5, 35, randomiser.between(0.2, 2)};
