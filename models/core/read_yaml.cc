@@ -1,4 +1,5 @@
 // models/core/read_yaml.cc - scenario file to Scenario, driven by the declaration in scenario.cc
+#include "models/core/apply_radiograph.h"
 #include "models/core/check_scenario.h"
 #include "models/core/nearest.h"
 #include "models/core/parameter_list.h"
@@ -197,6 +198,7 @@ Scenario read_scenario(const std::string &file)
       failed.insert(declared.path());
   }
   compute_nulls(scenario);
+  apply_radiograph(reader, scenario, failed);
   check_scenario(reader, scenario, failed);
   auto &problems = reader.problems();
   std::stable_sort(problems.begin(), problems.end(), [](const InputProblem &a, const InputProblem &b) {

@@ -11,6 +11,13 @@ namespace
 {
 std::string source_text(const Source &source) { return to_string(source.label) + ": " + source.text; }
 
+/// Who chose a value that is not the default.
+std::string chosen_in(const Scenario &scenario, const std::string &path)
+{
+  const auto &film = scenario.radiograph.replaced;
+  return std::find(film.begin(), film.end(), path) == film.end() ? "set in the scenario" : "measured by radiograph.landmarks";
+}
+
 /// All keys with the label of what is used: the default's, or the user's own choice.
 std::string commented_yaml(const Scenario &scenario, const std::string &header)
 {
@@ -29,7 +36,7 @@ std::string commented_yaml(const Scenario &scenario, const std::string &header)
     section = key.section;
     const std::string source = value == default_text || key.source.computed
                                    ? source_text(key.source)
-                                   : fmt::format("set in the scenario; default {} is {}", default_text, source_text(key.source));
+                                   : fmt::format("{}; default {} is {}", chosen_in(scenario, key.path()), default_text, source_text(key.source));
     text += fmt::format("{0}# {1} Allowed: {2}.\n{0}# [{3}]\n{0}{4}: {5}\n", indent, key.sentence, allowed_text(key), source,
                         key.key, value);
   }
@@ -93,7 +100,7 @@ std::vector<AssumptionRow> list_assumptions(const Scenario &scenario)
     if (value_text(keys[i].value) == default_text || keys[i].source.computed)
       rows.push_back({keys[i].path(), to_string(keys[i].source.label), keys[i].source.text});
     else
-      rows.push_back({keys[i].path(), "set in the scenario",
+      rows.push_back({keys[i].path(), chosen_in(scenario, keys[i].path()),
                       fmt::format("{}; default {} ({})", value_text(keys[i].value), default_text, source_text(keys[i].source))});
   }
   return rows;

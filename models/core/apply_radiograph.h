@@ -1,0 +1,15 @@
+// models/core/apply_radiograph.h - values of a film put in the place of the scenario's
+//   sets    tibia.plateau_angle_deg, tibia.length_mm; with a saw on the film also levelling.saw_radius_mm, centre_offset_mm,
+//           centre_height_mm, and tibia.tuberosity_width_mm to null (the arc is placed by its centre)
+//   errors  a problem for every such key that the scenario writes too (unless to the last digit the same, as in an echo), for
+//           every value out of the range of its key, and for every problem of the film's own file
+#pragma once
+#include "models/core/scenario.h"
+#include "models/core/yaml_node.h"
+#include <set>
+
+namespace stifle
+{
+/// `failed`: keys that already have a problem of their own.
+void apply_radiograph(YamlReader &reader, Scenario &scenario, const std::set<std::string> &failed);
+} // namespace stifle
