@@ -13,8 +13,6 @@ constexpr double toe_of_line_mm = 0.5;
 
 /// "proximal and cranial on the crest", lateral face; on a 200 mm tibia.
 Vector3 crest_hole(double scale) { return scale * Vector3(24, -6, -14); }
-/// The lateral fabella: origin of the gastrocnemius (one set of landmarks), at the height of the lateral condyle.
-Vector3 fabella(const Anatomy &a) { return {a.gastrocnemius_origin.x(), -a.condyle_offset_mm, a.gastrocnemius_origin.z()}; }
 } // namespace
 
 const std::vector<SutureMaterial> &suture_materials()
@@ -79,7 +77,7 @@ SutureLine plan_suture(const Scenario &scenario, const Anatomy &anatomy)
   SutureLine line;
   line.material = material.name;
   line.tibia = crest_hole(anatomy.tibia_length_mm / reference_length_mm);
-  line.femur = fabella(anatomy);
+  line.femur = anatomy.joint.fabella[lateral];
   line.stiffness_n_per_mm = series_stiffness(material.stiffness_n_per_mm, given.anchor_stiffness_n_per_mm);
   line.toe_mm = toe_of_line_mm;
   line.fixed_length_mm = reduced_suture_length_mm(line, anatomy, radians(given.fixed_at_deg));
@@ -98,7 +96,7 @@ std::vector<AssumptionRow> suture_sources()
        "(24, -6, -14) on a 200 mm tibia: hole in the proximal crest, lateral face; proximal and cranial on the crest is the "
        "better "
        "place (10.1055/s-0037-1617364, abstract)"},
-      {"suture.femur", "assumption", "lateral fabella: gastrocnemius origin at the height of the lateral condyle"},
+      {"suture.femur", "assumption", "muscles.fabella_lateral of models/parts/joint_parts.yaml, (-14, -9, 14) on a 200 mm tibia"},
       {"suture.toe_mm", "assumption", "0.5: rounds the corner where the line becomes tight"},
       {"suture.creep", "assumption",
        "0.5 % of the length per decade of cycles, same for both lines: no creep over thousands of cycles was found "

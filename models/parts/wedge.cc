@@ -12,14 +12,18 @@ constexpr double reference_length_mm = 200, reference_hinge_mm = 75, reference_a
 std::vector<std::pair<std::string, Vector3>> landmarks(const Anatomy &a)
 {
   const Vector3 cranial = a.plateau_half_length_mm * plateau_chord(a);
-  return {{"the tendon insertion", a.tendon_insertion},
-          {"the cranial cruciate", a.cranial_cruciate_tibia},
-          {"the caudal cruciate", a.caudal_cruciate_tibia},
-          {"the collateral ligaments", a.secondary_tibia},
-          {"the hamstrings", a.hamstrings_tibia},
-          {"the flexors of the hock", a.calcanean_origin},
-          {"the cranial end of the joint surface", cranial},
-          {"the caudal end of the joint surface", -cranial}};
+  std::vector<std::pair<std::string, Vector3>> list = {{"the tendon insertion", a.tendon_insertion},
+                                                       {"the cranial cruciate", a.cranial_cruciate_tibia},
+                                                       {"the caudal cruciate", a.caudal_cruciate_tibia},
+                                                       {"the collateral ligaments", a.secondary_tibia},
+                                                       {"the hamstrings", a.hamstrings_tibia},
+                                                       {"the flexors of the hock", a.calcanean_origin},
+                                                       {"the cranial end of the joint surface", cranial},
+                                                       {"the caudal end of the joint surface", -cranial}};
+  for (const Bundle &bundle : a.joint.bundles)
+    if (!bundle.on_fibula)
+      list.emplace_back("the bundle " + bundle.name, bundle.tibia);
+  return list;
 }
 
 void require_bone(const Anatomy &a, const Levelling &wedge)
