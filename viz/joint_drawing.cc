@@ -90,7 +90,23 @@ std::vector<Vector3> tibia_outline(const Anatomy &a)
   return points;
 }
 
-/// The part of a polygon inside a circle (a polygon of 96 corners): clipped edge by edge (Sutherland and Hodgman 1974, memory).
+/// The part of a polygon behind a line through `on_line`: clipped edge by edge (Sutherland and Hodgman 1974, memory).
+std::vector<Vector3> behind_line(const std::vector<Vector3> &polygon, const Vector3 &on_line, const Vector3 &outward)
+{
+  const auto height = [&](const Vector3 &p) { return (p - on_line).dot(outward); };
+  std::vector<Vector3> kept;
+  for (std::size_t j = 0; j < polygon.size(); ++j)
+  {
+    const Vector3 &a = polygon[j], &b = polygon[(j + 1) % polygon.size()];
+    if (height(a) <= 0)
+      kept.push_back(a);
+    if ((height(a) < 0) != (height(b) < 0))
+      kept.push_back(a + (b - a) * height(a) / (height(a) - height(b)));
+  }
+  return kept;
+}
+
+/// The part of a polygon inside a circle (a polygon of 96 corners).
 std::vector<Vector3> inside_circle(std::vector<Vector3> polygon, const Vector3 &centre, double radius)
 {
   constexpr int n = 96;
@@ -98,19 +114,21 @@ std::vector<Vector3> inside_circle(std::vector<Vector3> polygon, const Vector3 &
   {
     const double angle = 2 * pi * (i + 0.5) / n;
     const Vector3 outward(std::cos(angle), 0, std::sin(angle));
-    const auto height = [&](const Vector3 &p) { return (p - centre).dot(outward) - radius * std::cos(pi / n); };
-    std::vector<Vector3> kept;
-    for (std::size_t j = 0; j < polygon.size(); ++j)
-    {
-      const Vector3 &a = polygon[j], &b = polygon[(j + 1) % polygon.size()];
-      if (height(a) <= 0)
-        kept.push_back(a);
-      if ((height(a) < 0) != (height(b) < 0))
-        kept.push_back(a + (b - a) * height(a) / (height(a) - height(b)));
-    }
-    polygon = kept;
+    polygon = behind_line(polygon, centre + radius * std::cos(pi / n) * outward, outward);
   }
   return polygon;
+}
+
+/// What leaves its place (a wedge: with the removed bone), and what is moved.
+std::pair<std::vector<Vector3>, std::vector<Vector3>> cut_pieces(const std::vector<Vector3> &shape, const Levelling &cut)
+{
+  if (cut.shape == CutShape::arc)
+  {
+    const auto piece = inside_circle(shape, cut.centre, cut.radius_mm);
+    return {piece, piece};
+  }
+  const Vector3 below(std::sin(cut.rotation_rad), 0, -std::cos(cut.rotation_rad)); // of the proximal face
+  return {behind_line(shape, cut.centre, -Vector3::UnitZ()), behind_line(shape, cut.centre, below)};
 }
 
 void Panel::tibia() const
@@ -120,8 +138,8 @@ void Panel::tibia() const
   outline(shape, bone);
   if (cut.cut)
   {
-    std::vector<Vector3> piece = inside_circle(shape, cut.centre, cut.radius_mm);
-    Pixels hole = place(piece);
+    auto [left, piece] = cut_pieces(shape, cut);
+    Pixels hole = place(left);
     canvas_.polygon(hole, {{1, 1, 1}});
     hole.push_back(hole.front());
     canvas_.line(hole, {{1, 1, 1}}, 5);

@@ -2,7 +2,7 @@
 #include "mesh/construct.h"
 #include "models/core/error.h"
 #include "models/core/nearest.h"
-#include "models/parts/levelling.h"
+#include "models/parts/repair.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -39,25 +39,31 @@ std::vector<Activity> chosen_activities(const Scenario &scenario, const std::str
 
 void check_geometry(const Scenario &scenario, const std::string &file)
 {
-  const auto &kinds = scenario.repair.kind;
-  if (std::find(kinds.begin(), kinds.end(), "levelling") == kinds.end())
-    return;
   const Anatomy             anatomy = make_anatomy(scenario);
   std::vector<InputProblem> problems;
-  for (double angle_deg : scenario.levelling.plateau_angles_deg)
+  const auto                attempt = [&](const std::string &what, const std::string &allowed, const auto &work) {
     try
     {
-      mesh::check_construct(scenario, anatomy, plan_levelling(scenario, anatomy, radians(angle_deg)));
+      work();
     }
     catch (const Error &error)
     {
       InputProblem problem;
       problem.file    = file;
-      problem.message = fmt::format("levelling to {} deg cannot be done on this bone", angle_deg);
+      problem.message = what + " cannot be done on this bone";
       problem.found   = error.what();
-      problem.allowed = "a cut, plate and screws that fit the bone: see stifle keys levelling, plate, screws";
+      problem.allowed = allowed;
       problems.push_back(problem);
     }
+  };
+  if (has_repair(scenario, RepairKind::levelling))
+    for (double angle_deg : scenario.levelling.plateau_angles_deg)
+      attempt(fmt::format("levelling to {} deg", angle_deg),
+              "a cut, plate and screws that fit the bone: see stifle keys levelling, plate, screws",
+              [&] { mesh::check_construct(scenario, anatomy, plan_levelling(scenario, anatomy, radians(angle_deg))); });
+  for (const RepairKind kind : {RepairKind::wedge, RepairKind::suture, RepairKind::advancement})
+    if (has_repair(scenario, kind))
+      attempt(to_string(kind), "see stifle keys " + to_string(kind), [&] { repaired(scenario, anatomy, kind); });
   if (!problems.empty())
     throw InputError(problems);
 }
