@@ -28,6 +28,7 @@ public:
   void wedge_is_on_the_tibia();
   void wedge_lowers_the_plateau();
   void advancement_is_given_once();
+  void surfaces_come_in_pairs();
 
 private:
   static constexpr std::size_t whole = std::size_t(-1);
@@ -192,6 +193,16 @@ void Combinations::popliteus_is_out_of_plane()
     problem("limb", place("limb", "popliteus_n"), "limb.popliteus_n pulls out of the plane of joint.dimension 2",
             to_string_exact(scenario_.limb.popliteus_n), "0, or joint.dimension: 3");
 }
+
+void Combinations::surfaces_come_in_pairs()
+{
+  const auto &tibia = scenario_.tibia.surface, &femur = scenario_.joint.femur_surface;
+  if (!judged("tibia.surface", "joint.femur_surface") || tibia.has_value() == femur.has_value())
+    return;
+  const std::string given = tibia ? "tibia.surface" : "joint.femur_surface", other = tibia ? "joint.femur_surface" : "tibia.surface";
+  problem(tibia ? "joint" : "tibia", tibia ? place("tibia", "surface") : place("joint", "femur_surface"),
+          given + " needs " + other + ": contact takes both surfaces or none", tibia ? *tibia : *femur, "both files, or null for both");
+}
 } // namespace
 
 void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set<std::string> &failed)
@@ -207,5 +218,6 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.wedge_is_on_the_tibia();
   combinations.wedge_lowers_the_plateau();
   combinations.advancement_is_given_once();
+  combinations.surfaces_come_in_pairs();
 }
 } // namespace stifle

@@ -43,7 +43,8 @@ void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
   v.value("tuberosity_width_mm", &p.tuberosity_width_mm, Range{3, 25, "mm"},
           {Label::abstract, "10.8 +- 2.7 mm in unfractured tuberosities, Vet Surg 2008, 10.1111/j.1532-950X.2008.00391.x"},
           "Bone left between tendon insertion and cut, mm; the arc centre moves until it is met (null: it is measured).");
-  v.value("surface", &p.surface, OnlyNull{}, naming, "STL file of a user's tibia, no unit; not available in this version.");
+  v.value("surface", &p.surface, ExistingFile{}, naming,
+          "STL file of a user's tibia, right limb, tibia frame, mm; for the 3-D joint only, together with joint.femur_surface.");
   v.value("cortex_mm", &p.cortex_mm, Range{0.5, 6, "mm"}, {Label::assumption, "no canine cortex map found; uniform shell"},
           "Thickness of the cortical shell, mm.");
   v.value("hock_offset_cranial_mm", &p.hock_offset_cranial_mm, Range{-20, 20, "mm"}, joint_assumption,
@@ -76,6 +77,8 @@ void visit_joint(ParameterVisitor &v, JointParameters &p)
           "State of the medial meniscus, no unit; three-dimensional joint only.");
   v.value("meniscus_lateral", &p.meniscus_lateral, OneOf{{"intact", "removed"}}, naming,
           "State of the lateral meniscus, no unit; three-dimensional joint only.");
+  v.value("femur_surface", &p.femur_surface, ExistingFile{}, naming,
+          "STL file of a user's femur, right limb, femur frame, mm; for the 3-D joint only, together with tibia.surface.");
 }
 
 void visit_loads(ParameterVisitor &v, LoadParameters &p)

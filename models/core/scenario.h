@@ -19,7 +19,7 @@ struct TibiaParameters
   double                     length_mm           = 200; ///< intercondylar point to hock centre
   double                     plateau_angle_deg   = 25;
   std::optional<double>      tuberosity_width_mm = 10.8;
-  std::optional<std::string> surface; ///< STL file; not available yet
+  std::optional<std::string> surface; ///< STL file, tibia frame; with joint.femur_surface
   double                     cortex_mm           = 2.0;
   double                     hock_offset_cranial_mm = 0; ///< hock centre off the functional axis (assumption to vary)
   double                     hock_offset_medial_mm  = 0;
@@ -42,6 +42,7 @@ struct JointParameters
   std::optional<std::string> landmarks;                   ///< YAML file replacing models/parts/joint_parts.yaml
   std::string meniscus_medial  = "intact";                ///< intact | caudal_pole_removed | removed
   std::string meniscus_lateral = "intact";                ///< intact | removed
+  std::optional<std::string> femur_surface;               ///< STL file, femur frame; with tibia.surface
 };
 
 struct LoadParameters
