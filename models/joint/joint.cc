@@ -1,5 +1,6 @@
 #include "models/core/error.h"
 #include "models/joint/equilibrium.h"
+#include "models/joint/patella.h"
 #include "models/joint/spatial_joint.h"
 #include <fmt/format.h>
 
@@ -9,15 +10,13 @@ namespace
 {
 Vector3 in_space(const Plane<double> &p, double y = 0) { return {p.x, y, p.z}; }
 
-/// Quadriceps force: the patella slides freely on the trochlea circle, so tendon and quadriceps balance along its tangent.
+/// Quadriceps force: the patella slides freely on the trochlea circle.
 double quadriceps_n(const BalanceSetup &s, const Balance<double> &b, double tendon_n)
 {
-  const Plane<double> radial = unit(b.patella - (b.centre + in_plane<double>(s.trochlea)));
-  const Plane<double> tangent{-radial.z, radial.x};
-  Plane<double> pull = unit(b.centre + in_plane<double>(s.quadriceps) - b.patella);
-  if (dot(pull, radial) < 0) // the straight line cuts the trochlea: the quadriceps wraps round it
-    pull = tangent;
-  return tendon_n * dot(b.tendon_direction, tangent) / dot(pull, tangent);
+  const Vector3 insertion = femur_rotation(s.load.stifle_angle_rad).transpose() * (s.anatomy.tendon_insertion - in_space(b.centre));
+  const Anatomy &a = s.anatomy;
+  const Groove groove{a.trochlea_centre, a.quadriceps_origin, a.trochlea_radius_mm, a.tendon_length_mm, a.joint.patella_length_mm};
+  return tendon_n * place_patella<double>(groove, insertion.x(), 0, insertion.z(), 0).quadriceps_per_tendon;
 }
 
 /// One force in the place of the bed: on its line of action, next to the centre of pressure.

@@ -1,7 +1,7 @@
 // models/joint/patella.h - patella in the groove of the trochlea, held by tendon and quadriceps
 //   frame   femur (models/parts/anatomy.h); the groove is a circle in the plane y = 0
-//   model   the tendon does not stretch, so its length places the patella; the groove is free of friction, so tendon and quadriceps
-//           balance along it; across it the congruent contact carries the rest: force = stiffness * depth
+//   model   the tendon does not stretch, so its length places the lower pole of the patella; the quadriceps pulls at the upper pole;
+//           the groove is free of friction, so both balance about its centre; across it the congruent contact carries the rest: force = stiffness * depth
 //   source  DEVELOPERS.md "Joint"
 #pragma once
 #include "models/joint/dual.h"
@@ -12,7 +12,7 @@ namespace stifle
 struct Groove
 {
   Vector3 centre, quadriceps; ///< femur frame
-  double radius_mm, tendon_mm;
+  double radius_mm, tendon_mm, patella_mm; ///< circle of the poles of the patella; tendon; between the poles
 };
 
 /// For a tendon insertion given in the femur frame and a depth of the patella in the groove.
@@ -38,14 +38,19 @@ template <class T> Patella<T> place_patella(const Groove &groove, const T &x, co
   const Plane<T> cranial{to_centre.z, -to_centre.x};
   p.place = insertion + along * to_centre + sqrt(across_square) * cranial;
   const Plane<T> tendon = (T(1.0) / T(groove.tendon_mm)) * (p.place - insertion); // part in the plane of the groove
-  const Plane<T> outward = (T(1.0) / circle) * (p.place - Plane<T>{T(groove.centre.x()), T(groove.centre.z())});
-  const Plane<T> tangent{-outward.z, outward.x};
-  const Plane<T> up = Plane<T>{T(groove.quadriceps.x()), T(groove.quadriceps.z())} - p.place;
+  // the upper pole, where the quadriceps attaches, lies one patella further along the circle
+  const double turn = groove.patella_mm / groove.radius_mm, c = std::cos(turn), s = std::sin(turn);
+  const Plane<T> centre{T(groove.centre.x()), T(groove.centre.z())}, lower = p.place - centre;
+  const Plane<T> upper{T(c) * lower.x - T(s) * lower.z, T(s) * lower.x + T(c) * lower.z};
+  const Plane<T> up = Plane<T>{T(groove.quadriceps.x()), T(groove.quadriceps.z())} - centre - upper;
   Plane<T> pull = (T(1.0) / sqrt(dot(up, up) + T(groove.quadriceps.y() * groove.quadriceps.y()))) * up;
-  if (value_of(dot(pull, outward)) < 0) // the straight line cuts the trochlea: the quadriceps wraps round it
-    pull = tangent;
-  p.quadriceps_per_tendon = dot(tendon, tangent) / dot(pull, tangent);
-  p.contact_per_tendon = dot(tendon, outward) - p.quadriceps_per_tendon * dot(pull, outward);
+  if (value_of(dot(pull, upper)) < 0) // the straight line cuts the trochlea: the quadriceps wraps round it
+    pull = (T(1.0) / circle) * Plane<T>{-upper.z, upper.x};
+  // moments about the centre of the circle: the contact has none
+  p.quadriceps_per_tendon = moment(lower, tendon) / moment(upper, pull);
+  const Plane<T> push = tendon - p.quadriceps_per_tendon * pull;
+  const T size = sqrt(dot(push, push));
+  p.contact_per_tendon = value_of(dot(push, lower + upper)) < 0 ? -size : size;
   return p;
 }
 } // namespace stifle

@@ -22,7 +22,8 @@ SpatialSetup::SpatialSetup(const JointCase &c, const BedRule &rule)
   plateau.origin_mm = c.bone.plateau_origin;
   plateau.axes << plateau_chord(anatomy), Vector3::UnitY(), plateau_normal(anatomy);
   flexion = femur_rotation(load.stifle_angle_rad);
-  groove = {anatomy.trochlea_centre, anatomy.quadriceps_origin, anatomy.trochlea_radius_mm, anatomy.tendon_length_mm};
+  groove = {anatomy.trochlea_centre, anatomy.quadriceps_origin, anatomy.trochlea_radius_mm, anatomy.tendon_length_mm,
+            j.patella_length_mm};
   const double layer = bonded_modulus_mpa(c.scenario.joint.layer_modulus_mpa) / c.scenario.joint.layer_thickness_mm;
   patella_stiffness = layer * j.patella_contact_area_mm2;
   RigidPose reference; // a torus does not change with flexion

@@ -43,7 +43,7 @@ public:
         read_side(root, side);
       read_bundles(*root.find("bundles"));
       read_muscles(*root.find("muscles"));
-      fields(*root.find("patella"), "patella", {{"contact_area_mm2", &file_.parts.patella_contact_area_mm2, {1, 1000, "mm2"}}});
+      fields(*root.find("patella"), "patella", {{"length_mm", &file_.parts.patella_length_mm, {2, 60, "mm"}}, {"contact_area_mm2", &file_.parts.patella_contact_area_mm2, {1, 1000, "mm2"}}});
     }
     reader_.finish();
     return file_;
@@ -255,6 +255,7 @@ void scale_parts(JointParts &p, double scale)
   }
   p.popliteus_femur *= scale;
   p.popliteus_tibia *= scale;
+  p.patella_length_mm *= scale;
   p.patella_contact_area_mm2 *= scale * scale;
   p.reference_indentation_mm *= scale;
 }

@@ -68,6 +68,7 @@ struct JointParts
   std::vector<Bundle> bundles;
   std::array<Vector3, 2> fabella;          ///< origins of the two heads of gastrocnemius, femur frame
   Vector3 popliteus_femur, popliteus_tibia;
+  double patella_length_mm = 0;            ///< between its poles
   double patella_contact_area_mm2 = 0;     ///< congruent area of patella on trochlea
   bool fibula_proximal = true;             ///< levelling.fibular_head
   // reference pose, in which strains and rims are stated: condyles on the intercondylar line, no rotation
