@@ -1,6 +1,8 @@
 #include "models/joint/spatial_balance.h"
-#include "models/joint/ligament.h"
+#include "models/joint/user_surfaces.h"
 #include "models/joint/layer.h"
+#include "models/joint/ligament.h"
+#include "models/joint/suture_tension.h"
 
 namespace stifle
 {
@@ -34,8 +36,28 @@ SpatialSetup::SpatialSetup(const JointCase &c, const BedRule &rule)
     beds.emplace_back(j.condyles[side], j.plateaus[side], plateau, layer, rule);
     rims.emplace_back(j.menisci[side], j.condyles[side], beds.back(), plateau, reference);
   }
+  surfaces = user_surface_beds(c.scenario, layer);
+  const Levelling &cut = c.bone.levelling;
+  segment.turn << cut.turned(Vector3::UnitX()), cut.turned(Vector3::UnitY()), cut.turned(Vector3::UnitZ());
+  segment.shift_mm = plateau.origin_mm; // the intercondylar point is the origin of the unoperated frame
+  suture = c.bone.suture;
   set_force_n = load.ground_force.norm();
   moment_held = set == LoadSet::axial;
+}
+
+SpatialSetup with_load_part(SpatialSetup s, double part)
+{
+  for (Vector3 *force : {&s.load.ground_force, &s.load.foot_weight, &s.load.crus_weight, &s.hand_force, &s.hand_moment})
+    *force *= part;
+  for (double *force : {&s.load.hamstrings_n, &s.load.popliteus_n, &s.set_force_n})
+    *force *= part;
+  return s;
+}
+
+SpatialSetup partly_cut(SpatialSetup s, double part)
+{
+  s.cranial_fraction = 1 - part * (1 - s.cranial_fraction);
+  return s;
 }
 
 SpatialPose pose_of(const SpatialSetup &s, const Vector7 &y)
@@ -72,6 +94,7 @@ public:
     pull_muscles();
     b_.active = sum_.on_tibia.head<3>();
     stretch_bundles();
+    pull_suture();
     press_contact();
     sum_.add(s_.plateau.origin_mm, s_.hand_force);
     sum_.on_tibia.tail<3>() += s_.hand_moment;
@@ -196,11 +219,21 @@ private:
     }
   }
 
+  void pull_suture()
+  {
+    if (!s_.suture)
+      return;
+    const Vector3 femur = femur_point(s_.suture->femur);
+    const Dual tension = suture_tension_n(*s_.suture, Dual::unknown((femur - s_.suture->tibia).norm(), 0));
+    if (tension.value > 0)
+      b_.suture = sum_.add_cord(s_.suture->tibia, femur, {tension.value, tension.slope(0)});
+  }
+
   void press_contact()
   {
     for (int side : {medial, lateral})
     {
-      b_.contact[side] = s_.beds[side].wrench(b_.pose.femur);
+      b_.contact[side] = s_.surfaces ? (*s_.surfaces)[side].wrench(b_.pose.femur, s_.segment) : s_.beds[side].wrench(b_.pose.femur);
       b_.rim[side] = s_.rims[side].wrench(b_.pose.femur);
       sum_.add(b_.contact[side]);
       sum_.add(b_.rim[side]);

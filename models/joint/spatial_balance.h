@@ -10,6 +10,7 @@
 #include "models/joint/joint.h"
 #include "models/joint/meniscus_rim.h"
 #include "models/joint/patella.h"
+#include "models/joint/surface_bed.h"
 #include "models/joint/wrench_sum.h"
 
 namespace stifle
@@ -32,6 +33,9 @@ struct SpatialSetup
   double patella_stiffness = 0; ///< N/mm
   std::vector<CondyleBed> beds;
   std::vector<MeniscusRim> rims;
+  std::shared_ptr<const std::array<SurfaceBed, 2>> surfaces; ///< a user's bones in the place of `beds`
+  RigidPose segment;                                         ///< motion of the cut piece that carries the plateau
+  std::optional<SutureLine> suture;
   double cranial_fraction = 1;  ///< of the cranial cruciate left: 1 intact, 0 torn
   Vector3 hand_force = Vector3::Zero(), hand_moment = Vector3::Zero(); ///< of passive tests, at the origin
   double set_force_n = 0;
@@ -44,6 +48,10 @@ struct SpatialPose
   Eigen::Matrix<double, 6, 5> motion; ///< of the femur per unknown 0-4
   Vector3 floating, medial_axis;
 };
+/// The same case with the cranial cruciate cut by `part` (1: as the case says).
+SpatialSetup partly_cut(SpatialSetup setup, double part);
+/// The same case with a part of every load that muscles, ground and rig put on it.
+SpatialSetup with_load_part(SpatialSetup setup, double part);
 SpatialPose pose_of(const SpatialSetup &setup, const Vector7 &unknowns);
 
 struct SpatialBalance
@@ -57,7 +65,7 @@ struct SpatialBalance
   Vector3 patella = Vector3::Zero(), tendon_direction = Vector3::Zero();
   Vector3 active = Vector3::Zero(); ///< muscle + ground + tendon + weight: without contact, ligament and repair
   Vector3 foot_force = Vector3::Zero(), hock_on_tibia = Vector3::Zero(), tibial_share = Vector3::Zero();
-  Vector3 hamstrings = Vector3::Zero(), popliteus = Vector3::Zero();
+  Vector3 hamstrings = Vector3::Zero(), popliteus = Vector3::Zero(), suture = Vector3::Zero();
   std::vector<Vector3> bundle_forces;
   std::array<BedWrench, 2> contact, rim; ///< cartilage, meniscus
   double calcanean_n = 0, quadriceps_n = 0, patella_contact_n = 0;

@@ -6,7 +6,10 @@ namespace stifle
 namespace
 {
 constexpr double largest_step_mm = 1.5; ///< of one pose unknown
-constexpr double farthest_mm = 40;      ///< femur off the tibia: no pose of a joint
+constexpr double farthest_mm = 40;      ///< femur off the tibia: stop
+constexpr double farthest_part = 1.2;   ///< of half the plateau: beyond it the condyle has left it
+constexpr double largest_turn_deg = 35; ///< of varus and rotation
+constexpr double first_path_step = 0.25, smallest_path_step = 0.05;
 
 double load_size_n(const SpatialSetup &s)
 {
@@ -116,7 +119,10 @@ SpatialEquilibrium spatial_newton(const SpatialSetup &s, const Vector7 &start, c
   return e;
 }
 
-SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7 &start)
+namespace
+{
+/// Newton, then with the femur let go, with or without the tendon.
+SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start)
 {
   const SpatialMask held = {true, true, true, true, true, false, false}, all = {true, true, true, true, true, true, true};
   bool free = !s.moment_held;
@@ -137,19 +143,67 @@ SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7
       e = spatial_newton(s, settled, mask);
       iterations += e.iterations;
     }
-    e.iterations = iterations;
     e.clipped = !free && !s.moment_held;
-    if (!e.converged || s.moment_held)
-      break;
-    if (!free || e.unknowns(5) >= 0)
+    if (!e.converged || !free || e.unknowns(5) >= 0)
       break;
     free = false; // the tendon cannot push
   }
-  if (e.converged && e.unknowns.head<3>().cwiseAbs().maxCoeff() > farthest_mm)
+  e.iterations = iterations;
+  return e;
+}
+
+/// A pose that solves the equations but is none of a joint.
+std::string implausible(const SpatialSetup &s, const SpatialEquilibrium &e)
+{
+  const double half = s.anatomy.joint.plateaus[medial].half_length_mm;
+  if (std::abs(e.unknowns(0)) > farthest_part * half)
+    return "the femur leaves the plateau";
+  if (std::max(std::abs(e.unknowns(3)), std::abs(e.unknowns(4))) > radians(largest_turn_deg) * pose_lever_mm)
+    return "the joint turns further than its model holds";
+  const SpatialBalance b = spatial_balance(s, e.unknowns);
+  if (b.contact[medial].load_n + b.contact[lateral].load_n + b.rim[medial].load_n + b.rim[lateral].load_n <= 0)
+    return "the condyles lose contact with the plateau";
+  return "";
+}
+
+SpatialEquilibrium judged(const SpatialSetup &s, SpatialEquilibrium e)
+{
+  if (e.converged)
+    e.reason = implausible(s, e);
+  e.converged = e.reason.empty() && e.converged;
+  return e;
+}
+} // namespace
+
+SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7 &start)
+{
+  return judged(s, settle(s, start));
+}
+
+SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<SpatialSetup(double)> &at, const Vector7 &start)
+{
+  SpatialEquilibrium e;
+  e.unknowns = start;
+  double done = 0, step = first_path_step;
+  int iterations = 0;
+  while (done < 1)
   {
-    e.converged = false;
-    e.reason = "the femur has left the tibia";
+    const double next = std::min(1.0, done + step);
+    SpatialEquilibrium there = judged(target, settle(at(next), e.unknowns));
+    iterations += there.iterations;
+    if (there.converged)
+    {
+      e = there;
+      done = next;
+      step *= 1.6;
+    }
+    else if ((step /= 2) < smallest_path_step)
+    {
+      there.iterations = iterations;
+      return there;
+    }
   }
+  e.iterations = iterations;
   return e;
 }
 } // namespace stifle

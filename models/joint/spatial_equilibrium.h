@@ -5,6 +5,7 @@
 #pragma once
 #include "models/joint/spatial_balance.h"
 #include <array>
+#include <functional>
 
 namespace stifle
 {
@@ -26,6 +27,8 @@ struct SpatialEquilibrium
 Vector7 reference_unknowns(const SpatialSetup &setup);
 /// Never throws on non-convergence.
 SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &setup, const Vector7 &start);
+/// Continuation: `at(part)` is the case for part 0 to 1, `at(1)` = `target`; steps grow and shrink with success.
+SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<SpatialSetup(double)> &at, const Vector7 &start);
 /// Newton with line search alone.
 SpatialEquilibrium spatial_newton(const SpatialSetup &setup, const Vector7 &start, const SpatialMask &active);
 } // namespace stifle

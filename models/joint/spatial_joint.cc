@@ -109,15 +109,21 @@ private:
       }
   }
 
+  /// Muscles, suture and weight; forces that are not there are left out.
   void forces()
   {
     const Anatomy &a = s_.anatomy;
     const Levelling &cut = c_.bone.levelling;
     const auto add = [&](const std::string &name, const Vector3 &point, const Vector3 &force)
-    { state_.on_tibia.push_back({name, point, force, cut.cut && cut.proximal(point)}); };
+    {
+      if (force.norm() > 0)
+        state_.on_tibia.push_back({name, point, force, cut.cut && cut.proximal(point)});
+    };
     add("patellar_tendon", a.tendon_insertion, state_.patellar_tendon_n * b_.tendon_direction);
     add("hamstrings", a.hamstrings_tibia, b_.hamstrings);
     add("popliteus", a.joint.popliteus_tibia, b_.popliteus);
+    add("suture", s_.suture ? s_.suture->tibia : Vector3(Vector3::Zero()), b_.suture);
+    state_.repair_load_n = b_.suture.norm();
     add("calcanean_share", a.calcanean_origin, -b_.tibial_share);
     state_.on_tibia.push_back({"crus_weight", s_.load.crus_centre, s_.load.crus_weight, false});
   }
@@ -148,26 +154,50 @@ JointState describe(const JointCase &c, const SpatialSetup &s, const SpatialEqui
   return state;
 }
 
+namespace
+{
+/// From the reference pose; where that fails from a guess; where that fails with the load growing from nothing.
+SpatialEquilibrium solve_intact(const SpatialSetup &setup, const JointState *guess)
+{
+  SpatialEquilibrium found = find_spatial_equilibrium(setup, reference_unknowns(setup));
+  if (!found.converged && guess && guess->converged)
+    found = find_spatial_equilibrium(setup, unknowns_of(*guess));
+  if (!found.converged)
+    found = follow_path(setup, [&](double part) { return with_load_part(setup, part); }, reference_unknowns(setup));
+  return found;
+}
+
+/// From where the intact joint stands; where that fails with the ligament cut bit by bit; then from a guess.
+SpatialEquilibrium solve_from_intact(const SpatialSetup &setup, const Vector7 &intact, const JointState *guess)
+{
+  SpatialEquilibrium found = find_spatial_equilibrium(setup, intact);
+  if (!found.converged)
+    found = follow_path(setup, [&](double part) { return partly_cut(setup, part); }, intact);
+  if (!found.converged && guess && guess->converged)
+  {
+    const SpatialEquilibrium other = find_spatial_equilibrium(setup, unknowns_of(*guess));
+    if (other.converged)
+      return other;
+  }
+  return found;
+}
+} // namespace
+
 JointState solve_spatial_joint(const JointCase &joint_case, const JointState *guess)
 {
-  const bool warm = guess && guess->converged;
   JointCase intact_case = joint_case;
   intact_case.ligament = LigamentState::intact;
+  intact_case.bone.suture.reset();
   const SpatialSetup intact(intact_case);
-  SpatialEquilibrium sound = find_spatial_equilibrium(intact, reference_unknowns(intact));
-  if (!sound.converged && warm)
-    sound = find_spatial_equilibrium(intact, unknowns_of(*guess));
+  const SpatialEquilibrium sound = solve_intact(intact, guess);
   JointState state = describe(intact_case, intact, sound);
-  if (joint_case.ligament == LigamentState::intact || !sound.converged)
+  if (!sound.converged || (joint_case.ligament == LigamentState::intact && !joint_case.bone.suture))
     return state;
   const SpatialSetup setup(joint_case);
-  SpatialEquilibrium found = find_spatial_equilibrium(setup, sound.unknowns);
-  if (!found.converged && warm)
-    found = find_spatial_equilibrium(setup, unknowns_of(*guess));
-  JointState torn = describe(joint_case, setup, found);
-  torn.iterations += sound.iterations;
-  torn.thrust_n = state.thrust_n;
-  torn.normal_n = state.normal_n;
-  return torn;
+  JointState other = describe(joint_case, setup, solve_from_intact(setup, sound.unknowns, guess));
+  other.iterations += sound.iterations;
+  other.thrust_n = state.thrust_n;
+  other.normal_n = state.normal_n;
+  return other;
 }
 } // namespace stifle

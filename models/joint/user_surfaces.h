@@ -1,0 +1,16 @@
+// models/joint/user_surfaces.h - beds between the surfaces of tibia.surface and joint.femur_surface, read once per process
+//   frame   tibial surface: unoperated tibia frame of this dog; errors: those of read_joint_surfaces, and InputError when the bones
+//           interpenetrate deeper than the cartilage in the reference pose
+//   threads safe
+#pragma once
+#include "models/joint/surface_bed.h"
+#include "models/parts/joint_surfaces.h"
+#include <array>
+
+namespace stifle
+{
+/// Null when the scenario gives no surfaces. `stiffness` MPa/mm of the layer.
+std::shared_ptr<const std::array<SurfaceBed, 2>> user_surface_beds(const Scenario &scenario, double stiffness_mpa_per_mm);
+/// Reads and checks the surfaces of a scenario (stifle check); nothing without them.
+void check_user_surfaces(const Scenario &scenario);
+} // namespace stifle
