@@ -11,14 +11,17 @@ constexpr double reference_stifle_deg = 140; ///< pose in which the strain of th
 constexpr double reference_indentation_mm = 0.2; ///< of the cartilage when standing; the pre-strain is that of a loaded stance
 constexpr double cranial_pre_strain = 0.02, caudal_pre_strain = 0.01;
 
-void set_tibia(Anatomy &a, const TibiaParameters &tibia, double scale)
+/// Caudal of the tibia in the femur frame, in the pose of reference.
+Vector3 caudal_in_femur() { return femur_rotation(radians(reference_stifle_deg)).transpose() * Vector3(-1, 0, 0); }
+
+void set_tibia(Anatomy &a, const TibiaParameters &tibia, double scale, const AnatomyVariation &variation)
 {
   a.plateau_radius_mm = 26 * scale;
   a.plateau_half_length_mm = 14.5 * scale;
   a.condyle_offset_mm = 10 * scale;
   a.condyle_width_mm = 11 * scale;
   a.hock_centre = Vector3(tibia.hock_offset_cranial_mm, tibia.hock_offset_medial_mm, -tibia.length_mm);
-  a.tendon_insertion = scale * Vector3(31, 0, -14);
+  a.tendon_insertion = scale * Vector3(31 + variation.tendon_insertion_shift_mm, 0, -14);
   a.hamstrings_tibia = scale * Vector3(5, 0, -45);
   a.calcanean_origin = scale * Vector3(-9, 0, -60);
   a.crus_centre_of_mass = Vector3(0, 0, -0.31 * tibia.length_mm);
@@ -28,7 +31,7 @@ void set_tibia(Anatomy &a, const TibiaParameters &tibia, double scale)
   a.secondary_tibia = scale * (turn * Vector3(0, 0, -5));
 }
 
-void set_femur(Anatomy &a, double scale)
+void set_femur(Anatomy &a, double scale, const AnatomyVariation &variation)
 {
   a.condyle_radius_mm = 13 * scale;
   a.femur_length_mm = 195 * scale;
@@ -36,21 +39,21 @@ void set_femur(Anatomy &a, double scale)
   a.caudal_cruciate_femur = scale * Vector3(3, 4, 1);
   a.trochlea_centre = scale * Vector3(9, 0, 3);
   a.trochlea_radius_mm = 22 * scale;
-  a.gastrocnemius_origin = scale * Vector3(-14, 0, 14);
+  a.gastrocnemius_origin = scale * (Vector3(-14, 0, 14) + variation.gastrocnemius_shift_mm * caudal_in_femur());
   a.quadriceps_origin = scale * Vector3(12, 0, 150);
   a.hamstrings_origin = scale * Vector3(-60, 0, 190);
-  a.tendon_length_mm = 40 * scale;
+  a.tendon_length_mm = (40 + variation.tendon_length_shift_mm) * scale;
 }
 
-void set_foot_and_masses(Anatomy &a, double mass_kg, double scale)
+void set_foot_and_masses(Anatomy &a, double mass_kg, double scale, const AnatomyVariation &variation)
 {
   a.foot_length_mm = 125 * scale;
-  a.calcaneus_tip = scale * Vector3(-20, 0, 34);
+  a.calcaneus_tip = variation.calcaneus_factor * scale * Vector3(-20, 0, 34);
   a.foot_centre_of_mass = a.calcaneus_tip + 0.514 * (Vector3(0, 0, -a.foot_length_mm) - a.calcaneus_tip);
   a.body_weight_n = mass_kg * gravity_n_per_kg;
-  a.thigh_mass_kg = 0.0605 * mass_kg;
-  a.crus_mass_kg = 0.0141 * mass_kg;
-  a.foot_mass_kg = 0.0070 * mass_kg;
+  a.thigh_mass_kg = 0.0605 * mass_kg * variation.segment_mass_factor;
+  a.crus_mass_kg = 0.0141 * mass_kg * variation.segment_mass_factor;
+  a.foot_mass_kg = 0.0070 * mass_kg * variation.segment_mass_factor;
   a.thigh_centre_fraction = 0.42;
 }
 
@@ -72,15 +75,30 @@ void set_rest_lengths(Anatomy &a)
     b.rest_mm = (centre + turn * b.femur - b.tibia).norm() / (1 + b.reference_strain);
 }
 
-void set_cruciates(Anatomy &a, double scale)
+/// The same changes for the parts of the three-dimensional joint.
+void vary_joint_parts(JointParts &j, double scale, const AnatomyVariation &variation)
 {
-  a.cranial_cruciate_stiffness_n_per_mm = 200 * scale; // modulus * area / length grows with size
-  a.caudal_cruciate_stiffness_n_per_mm = 220 * scale;
+  for (Vector3 &origin : j.fabella)
+    origin += scale * variation.gastrocnemius_shift_mm * caudal_in_femur();
+  for (Bundle &b : j.bundles)
+    if (b.group == "cruciate_cranial" || b.group == "cruciate_caudal")
+    {
+      b.stiffness_n_per_mm *= variation.cruciate_stiffness_factor;
+      b.reference_strain *= variation.cruciate_pre_strain_factor;
+    }
+}
+
+void set_cruciates(Anatomy &a, double scale, const AnatomyVariation &variation)
+{
+  // modulus * area / length grows with size
+  a.cranial_cruciate_stiffness_n_per_mm = 200 * scale * variation.cruciate_stiffness_factor;
+  a.caudal_cruciate_stiffness_n_per_mm = 220 * scale * variation.cruciate_stiffness_factor;
   a.cruciate_toe_strain = 0.03;
+  const double strained = variation.cruciate_pre_strain_factor;
   a.cranial_cruciate_rest_mm =
-      reference_distance_mm(a, scale, a.cranial_cruciate_tibia, a.cranial_cruciate_femur) / (1 + cranial_pre_strain);
+      reference_distance_mm(a, scale, a.cranial_cruciate_tibia, a.cranial_cruciate_femur) / (1 + strained * cranial_pre_strain);
   a.caudal_cruciate_rest_mm =
-      reference_distance_mm(a, scale, a.caudal_cruciate_tibia, a.caudal_cruciate_femur) / (1 + caudal_pre_strain);
+      reference_distance_mm(a, scale, a.caudal_cruciate_tibia, a.caudal_cruciate_femur) / (1 + strained * caudal_pre_strain);
 }
 } // namespace
 
@@ -96,17 +114,18 @@ Vector3 plateau_normal(const Anatomy &anatomy)
 
 Matrix3 femur_rotation(double stifle_angle_rad) { return rotation_about_y(pi - stifle_angle_rad); }
 
-Anatomy make_anatomy(const Scenario &scenario)
+Anatomy make_anatomy(const Scenario &scenario, const AnatomyVariation &variation)
 {
   Anatomy a;
   const double scale = scenario.tibia.length_mm / reference_length_mm;
   a.tibia_length_mm = scenario.tibia.length_mm;
   a.plateau_angle_rad = radians(scenario.tibia.plateau_angle_deg);
-  set_tibia(a, scenario.tibia, scale);
-  set_femur(a, scale);
-  set_foot_and_masses(a, scenario.dog.mass_kg, scale);
-  set_cruciates(a, scale);
+  set_tibia(a, scenario.tibia, scale, variation);
+  set_femur(a, scale, variation);
+  set_foot_and_masses(a, scenario.dog.mass_kg, scale, variation);
+  set_cruciates(a, scale, variation);
   a.joint = make_joint_parts(scenario);
+  vary_joint_parts(a.joint, scale, variation);
   set_rest_lengths(a);
   return a;
 }
