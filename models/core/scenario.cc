@@ -247,8 +247,12 @@ void visit_study(ParameterVisitor &v, StudyParameters &p)
   v.value("sweep_plateau_deg", &p.sweep_plateau_deg, RangeList{-30, 60, "deg", 3, 3, false},
           {Label::common_practice, "wide enough for every neutral slope"},
           "Sweep of the plateau angle of the joint alone: first, last, step, deg.");
-  v.value("samples", &p.samples, Range{0, 0, "", "in this version"}, naming,
-          "Number of random draws of the uncertain inputs, no unit; above 0 comes in a later version.");
+  v.value("samples", &p.samples, Range{0, 65536, ""},
+          {Label::common_practice, "0 draws nothing; 256 or more for bands, 1024 or more for a rank of the inputs"},
+          "Number of draws of the uncertain inputs, no unit; powers of 2 suit the design sobol.");
+  v.value("design", &p.design, OneOf{{"sobol", "latin_hypercube"}},
+          {Label::common_practice, "Sobol points fill the space of the inputs most evenly"},
+          "How the uncertain inputs are drawn, no unit.");
   v.value("seed", &p.seed, Range{0, 2147483647, ""}, naming, "Seed of the random draws, no unit.");
 }
 

@@ -141,6 +141,7 @@ struct StudyParameters
   std::vector<double> stance_percent    = {25, 50, 75};
   std::vector<double> sweep_plateau_deg = {-5, 35, 1};    ///< first, last, step
   int                 samples           = 0;
+  std::string         design            = "sobol";        ///< sobol | latin_hypercube
   int                 seed              = 1;
 };
 
