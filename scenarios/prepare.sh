@@ -9,7 +9,7 @@ want_tests=OFF
 [ "${1:-}" = "--tests" ] && want_tests=ON
 
 packages="g++ cmake ninja-build libdeal.ii-dev libgmsh-dev libvtk9-dev libeigen3-dev libyaml-cpp-dev libcli11-dev libfmt-dev
-          nlohmann-json3-dev libsuitesparse-dev libmetis-dev libopenblas-dev libopenblas0-pthread
+          nlohmann-json3-dev libboost-dev libsuitesparse-dev libmetis-dev libopenblas-dev libopenblas0-pthread
           xvfb libgl1-mesa-dri fonts-dejavu-core"
 [ "$want_tests" = ON ] && packages="$packages libgtest-dev calculix-ccx"
 
