@@ -23,6 +23,7 @@ struct JointRow
   StanceLoad load;
   JointState state; ///< translation_cranial_mm and rotation_internal_rad are relative to the intact unoperated joint of the scenario
   bool spatial = false;             ///< joint.dimension 3
+  std::optional<double> thrust_low_n, thrust_high_n; ///< 5 and 95 %, with study.samples only (models/study/bands.h)
   bool reference_converged = false; ///< that joint was found; otherwise the translation is not known
 };
 

@@ -104,7 +104,8 @@ Table joint_table(const std::vector<JointRow> &rows)
     add_numbers(
         table, ok,
         {s.quadriceps_n, s.patellar_tendon_n, s.gastrocnemius_n, s.hamstrings_n, s.hock_force_n, s.joint_force_n, s.thrust_n});
-    add_empty(table, 2); // spread of the thrust: with study.samples only
+    for (const std::optional<double> &end : {row.thrust_low_n, row.thrust_high_n})
+      add_numbers(table, ok && end.has_value(), {end.value_or(0)});
     add_numbers(table, ok, {s.normal_n, s.cruciate_cranial_n, s.cruciate_caudal_n});
     const bool spatial = ok && row.spatial;
     add_numbers(table, spatial, {s.collateral_medial_n, s.collateral_lateral_n});

@@ -1,0 +1,81 @@
+// Requirements of one dog out of the study: true and measured angles, neutral slopes.
+#include "models/core/error.h"
+#include "models/study/design_points.h"
+#include "tests/models/study/support.h"
+#include <gtest/gtest.h>
+
+using namespace stifle;
+
+namespace
+{
+SampledDog misread(double error_deg, double native_deg = 25)
+{
+  SampledDog dog = nominal_dog(Scenario(), default_activities());
+  const auto inputs = uncertain_inputs(dog.scenario);
+  test::input(inputs, "native_plateau_angle").apply(dog, native_deg);
+  test::input(inputs, "observer_error").apply(dog, error_deg);
+  return dog;
+}
+} // namespace
+
+// Requirement: an observer who reads 2 deg too much believes in 25 where there are 23, and turns for 25 - 6 = 19 deg: 4 are left.
+TEST(SampledJoint, ObserverErrorGoesIntoTheBone)
+{
+  const SampledDog dog = misread(2);
+  EXPECT_NEAR(degrees(unoperated_bone(dog).bone.anatomy.plateau_angle_rad), 23, 1e-9);
+  const OperatedAnatomy levelled = sampled_bone(dog, "levelling", 6).bone;
+  EXPECT_NEAR(degrees(levelled.levelling.rotation_rad), 19, 1e-9);
+  EXPECT_NEAR(degrees(levelled.anatomy.plateau_angle_rad), 4, 1e-9);
+}
+
+// Requirement: a row without repair is a dog read as the key, whatever native angle was drawn.
+TEST(SampledJoint, KeyIsTheNativeAngleWithoutRepair)
+{
+  EXPECT_NEAR(degrees(sampled_bone(misread(0.5, 31), "none", 12).bone.anatomy.plateau_angle_rad), 11.5, 1e-9);
+}
+
+// Requirement: without errors the bones are those of joint_rows: same thrust.
+TEST(SampledJoint, NominalDogIsTheDogOfTheSweep)
+{
+  const Scenario s = test::small_study(0);
+  for (const JointRow &row : joint_rows(s, test::walk()))
+  {
+    const SampledDog dog = nominal_dog(s, test::walk());
+    const JointState state = solve_sampled(dog, sampled_bone(dog, row.repair, row.plateau_angle_target_deg), row.ligament,
+                                           {row.set, row.activity, row.percent.value_or(0)});
+    EXPECT_EQ(state.thrust_n, row.state.thrust_n);
+    EXPECT_EQ(state.cruciate_cranial_n, row.state.cruciate_cranial_n);
+  }
+}
+
+// Requirement: a repair that the study does not know is refused by name.
+TEST(SampledJoint, RefusesUnknownRepairs)
+{
+  EXPECT_FALSE(can_sample("suture"));
+  EXPECT_THROW(sampled_bone(misread(0), "suture", 25), Error);
+}
+
+// Requirement: the short search finds what the full scan finds, for drawn dogs and every load set: two methods, one answer.
+TEST(SampledJoint, NeutralSlopeAgreesWithTheFullScan)
+{
+  const auto inputs = uncertain_inputs(Scenario());
+  const SampledDog nominal = nominal_dog(Scenario(), default_activities());
+  int checked = 0, other = 0;
+  for (const StudyInstant &instant : neutral_instants(default_activities()))
+    for (const auto &point : design_points(Design::sobol, 24, inputs.size(), 5))
+    {
+      const SampledDog dog = sampled_dog(nominal, inputs, point);
+      const auto quick = sampled_neutral_deg(dog, instant, 12), full = scanned_neutral_deg(dog, instant);
+      ASSERT_EQ(quick.has_value(), full.has_value());
+      ++checked;
+      other += quick && std::abs(*quick - *full) > 1e-6;
+    }
+  EXPECT_EQ(checked, 6 * 24);
+  EXPECT_LE(other, 1); // two roots further apart than the search looks
+}
+
+// Requirement: under a force along the axis the true neutral slope is 0 exactly, so the measured one is the observer error (law).
+TEST(SampledJoint, AxialNeutralIsTheObserverError)
+{
+  EXPECT_NEAR(sampled_neutral_deg(misread(1.5), {LoadSet::axial, "", 0}, 12).value(), 1.5, 1e-6);
+}
