@@ -67,17 +67,18 @@ Bracket bracket(const ThrustCurve &curve, double guess_deg)
 }
 
 /// The intact joint may fall from one cruciate into the other: then the thrust is not monotone, and the steepest root counts, as
-/// in neutral_plateau_angle. Looks at every half degree above the bracket.
-Bracket steepest(const ThrustCurve &curve, std::pair<ThrustAt, ThrustAt> ends)
+/// in neutral_plateau_angle. Looks at every half degree above the bracket, and above the guess where the walk came down from it.
+Bracket steepest(const ThrustCurve &curve, const std::pair<ThrustAt, ThrustAt> &ends, double guess_deg)
 {
   ThrustAt above = ends.second;
-  for (double angle = std::floor(2 * ends.second.target_deg) / 2 + look_up_deg; angle > ends.first.target_deg; angle -= look_step_deg)
+  const double top = std::floor(2 * std::max(ends.second.target_deg, guess_deg + first_step_deg)) / 2 + look_up_deg;
+  for (double angle = std::min(top, largest_target_deg); angle > ends.first.target_deg; angle -= look_step_deg)
   {
-    const std::optional<ThrustAt> here = angle > largest_target_deg ? ends.second : curve.at(angle);
+    const std::optional<ThrustAt> here = curve.at(angle);
     if (!here)
       return std::nullopt;
     if (here->thrust_n <= 0)
-      return std::pair(*here, above);
+      return here->target_deg < above.target_deg ? Bracket(std::pair(*here, above)) : std::nullopt; // no thrust up to the top
     above = *here;
   }
   return std::pair(ends.first, above);
@@ -155,8 +156,9 @@ std::optional<double> scanned_neutral_deg(const SampledDog &dog, const StudyInst
 std::optional<double> sampled_neutral_deg(const SampledDog &dog, const StudyInstant &instant, double guess_deg)
 {
   const ThrustCurve curve(dog, instant);
-  if (const Bracket ends = bracket(curve, guess_deg - dog.observer_error_deg))
-    if (const Bracket first = steepest(curve, *ends))
+  const double guess = guess_deg - dog.observer_error_deg;
+  if (const Bracket ends = bracket(curve, guess))
+    if (const Bracket first = steepest(curve, *ends, guess))
       if (const std::optional<double> angle = root_deg(curve, first->first, first->second))
         return *angle + dog.observer_error_deg;
   return scanned_neutral_deg(dog, instant);

@@ -33,7 +33,8 @@ SampledBone unoperated_bone(const SampledDog &dog);
 JointState solve_sampled(const SampledDog &dog, const SampledBone &bone, LigamentState ligament, const StudyInstant &instant);
 
 /// Plateau angle (measured, degrees) at which the thrust of this dog vanishes; empty when there is none. Looks around
-/// `guess_deg` first and scans everything (neutral_plateau_angle) only when that fails.
+/// `guess_deg` first, up to 4 deg above what it finds, and scans everything (neutral_plateau_angle) only when that fails: a
+/// second root still higher is not seen.
 std::optional<double> sampled_neutral_deg(const SampledDog &dog, const StudyInstant &instant, double guess_deg);
 /// The same by the full scan.
 std::optional<double> scanned_neutral_deg(const SampledDog &dog, const StudyInstant &instant);

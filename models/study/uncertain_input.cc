@@ -62,6 +62,7 @@ void add_gait(Inputs &all)
                      {
                        row.force_up_bw *= v;
                        row.force_cranial_bw *= v;
+                   row.force_medial_bw *= v;
                      })});
   all.push_back({"stifle_angle_shift", "deg", Distribution::normal(0, 5), Label::memory,
                  "tables of posture are known to +- 10 deg (joint.md 6b), read as two SD; the femur tilts, the tibia stays",

@@ -28,7 +28,7 @@ double standard_deviation(const Distribution &d)
 // samples.
 TEST(Drivers, AgreeWithPropagationOfErrors)
 {
-  const Scenario s = test::small_study(256);
+  const Scenario s = test::small_study(128);
   const auto inputs = uncertain_inputs(s);
   std::vector<double> squares;
   for (const UncertainInput &input : inputs)
@@ -46,7 +46,7 @@ TEST(Drivers, AgreeWithPropagationOfErrors)
     {
       if (row.quantity != "thrust" || inputs[i].name != row.input)
         continue;
-      EXPECT_NEAR(row.total.value(), squares[i] / sum, 0.08) << row.input;
+      EXPECT_NEAR(row.total.value(), squares[i] / sum, 0.1) << row.input;
     }
 }
 

@@ -166,7 +166,7 @@ TEST(UncertainInput, PreStrainSetsTheRestLengths)
 }
 
 // Requirement: posture. Stifle shift: that angle and no other of hock and tibia; tilt shift: the tibia, not the stifle; the
-// ground force factor scales both components.
+// ground force factor scales all components.
 TEST(UncertainInput, PostureMovesWhatItNames)
 {
   const ActivityRow was = dog0().activities[1].at(50);
@@ -179,6 +179,8 @@ TEST(UncertainInput, PostureMovesWhatItNames)
   EXPECT_NEAR(tilted.tibia_tilt_deg, was.tibia_tilt_deg + 4, 1e-12);
   const ActivityRow heavy = with("ground_force_factor", 1.2).activities[1].at(50);
   EXPECT_NEAR(heavy.force_up_bw, 1.2 * was.force_up_bw, 1e-12);
+  EXPECT_NE(was.force_medial_bw, 0);
+  EXPECT_NEAR(heavy.force_medial_bw, 1.2 * was.force_medial_bw, 1e-12);
   EXPECT_NEAR(heavy.force_cranial_bw, 1.2 * was.force_cranial_bw, 1e-12);
 }
 
