@@ -80,12 +80,20 @@ void vary_joint_parts(JointParts &j, double scale, const AnatomyVariation &varia
 {
   for (Vector3 &origin : j.fabella)
     origin += scale * variation.gastrocnemius_shift_mm * caudal_in_femur();
+  for (Meniscus &m : j.menisci)
+    m.hoop_modulus_mpa *= variation.hoop_modulus_factor;
   for (Bundle &b : j.bundles)
+  {
     if (b.group == "cruciate_cranial" || b.group == "cruciate_caudal")
     {
       b.stiffness_n_per_mm *= variation.cruciate_stiffness_factor;
       b.reference_strain *= variation.cruciate_pre_strain_factor;
     }
+    else if (b.group == "capsule")
+      b.reference_strain -= variation.capsule_slack_shift;
+    else
+      b.stiffness_n_per_mm *= variation.collateral_stiffness_factor;
+  }
 }
 
 void set_cruciates(Anatomy &a, double scale, const AnatomyVariation &variation)

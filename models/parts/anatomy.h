@@ -59,6 +59,9 @@ struct AnatomyVariation
   double calcaneus_factor = 1;          ///< on the place of the calcaneus tip against the hock: the lever there
   double cruciate_stiffness_factor = 1; ///< on both cruciates
   double cruciate_pre_strain_factor = 1; ///< on both pre-strains, which set the rest lengths
+  double capsule_slack_shift = 0;         ///< of every capsule bundle of the 3-D joint, strain: looser
+  double collateral_stiffness_factor = 1; ///< of the 3-D joint
+  double hoop_modulus_factor = 1;         ///< of both menisci of the 3-D joint
   double segment_mass_factor = 1;        ///< on thigh, crus and foot; the mass of the dog stays
 };
 

@@ -62,7 +62,7 @@ void add_gait(Inputs &all)
                      {
                        row.force_up_bw *= v;
                        row.force_cranial_bw *= v;
-                   row.force_medial_bw *= v;
+                       row.force_medial_bw *= v;
                      })});
   all.push_back({"stifle_angle_shift", "deg", Distribution::normal(0, 5), Label::memory,
                  "tables of posture are known to +- 10 deg (joint.md 6b), read as two SD; the femur tilts, the tibia stays",
@@ -124,6 +124,20 @@ void add_secondary(Inputs &all, const Scenario &s)
                  "default 40, +- half of it; no source",
                  [](SampledDog &dog, double v) { dog.scenario.joint.secondary_stiffness_n_per_mm = v; }});
 }
+
+/// What the secondary spring stands for, in three dimensions. Rim and horns of the menisci, and the shapes, are held.
+void add_spatial(Inputs &all)
+{
+  all.push_back({"capsule_slack_shift", "", Distribution::uniform(-0.03, 0.03), Label::assumption,
+                 "strain by which every bundle of the capsule is looser than in the table of parts; no source",
+                 [](SampledDog &dog, double v) { dog.variation.capsule_slack_shift += v; }});
+  all.push_back({"collateral_stiffness", "N/mm", Distribution::uniform(60, 100), Label::memory,
+                 "medial 60 to 100 at 30 kg, joint.md section 4; the lateral one changes by the same factor",
+                 [](SampledDog &dog, double v) { dog.variation.collateral_stiffness_factor *= v / 80; }});
+  all.push_back({"meniscus_hoop_modulus", "MPa", Distribution::uniform(50, 150), Label::memory,
+                 "50 to 150 along the fibres, human and bovine, joint.md section 5",
+                 [](SampledDog &dog, double v) { dog.variation.hoop_modulus_factor *= v / 100; }});
+}
 } // namespace
 
 Distribution Distribution::normal(double mean, double standard_deviation) { return {Shape::normal, mean, standard_deviation}; }
@@ -158,6 +172,8 @@ std::vector<UncertainInput> uncertain_inputs(const Scenario &scenario)
   add_tissue(all, scenario);
   if (scenario.joint.dimension == 2)
     add_secondary(all, scenario);
+  else
+    add_spatial(all);
   return all;
 }
 

@@ -93,5 +93,5 @@ TEST(StudyTables, CarryTheirColumns)
             "high,samples,failed\n");
   EXPECT_EQ(sensitivity_table({}).csv().rfind("quantity,activity,stance_percent,input,label,first_order,total,rank,samples", 0),
             0u);
-  EXPECT_EQ(inputs_table(uncertain_inputs(Scenario())).n_rows(), uncertain_inputs(Scenario()).size());
+  EXPECT_EQ(inputs_table(uncertain_inputs(test::flat())).n_rows(), uncertain_inputs(test::flat()).size());
 }

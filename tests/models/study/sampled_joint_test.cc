@@ -10,7 +10,7 @@ namespace
 {
 SampledDog misread(double error_deg, double native_deg = 25)
 {
-  SampledDog dog = nominal_dog(Scenario(), default_activities());
+  SampledDog dog = nominal_dog(test::flat(), default_activities());
   const auto inputs = uncertain_inputs(dog.scenario);
   test::input(inputs, "native_plateau_angle").apply(dog, native_deg);
   test::input(inputs, "observer_error").apply(dog, error_deg);
@@ -59,8 +59,8 @@ TEST(SampledJoint, RefusesUnknownRepairs)
 // methods, one answer.
 TEST(SampledJoint, NeutralSlopeAgreesWithTheFullScan)
 {
-  const auto inputs = uncertain_inputs(Scenario());
-  const SampledDog nominal = nominal_dog(Scenario(), default_activities());
+  const auto inputs = uncertain_inputs(test::flat());
+  const SampledDog nominal = nominal_dog(test::flat(), default_activities());
   int checked = 0, other = 0;
   const std::vector<Activity> gaits = {test::activity("stand"), test::activity("walk"), test::activity("trot")};
   for (const StudyInstant &instant : neutral_instants(gaits))

@@ -5,9 +5,17 @@
 
 namespace stifle::test
 {
-inline Scenario small_study(int samples)
+/// The default dog in two dimensions.
+inline Scenario flat()
 {
   Scenario s;
+  s.joint.dimension = 2;
+  return s;
+}
+
+inline Scenario small_study(int samples)
+{
+  Scenario s = flat();
   s.loads.set = {"stance", "axial"};
   s.study.stance_percent = {50};
   s.study.sweep_plateau_deg = {10, 20, 10};
