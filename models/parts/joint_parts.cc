@@ -36,7 +36,10 @@ public:
   {
     const std::vector<std::string> keys = {"reference", "condyles", "plateaus", "menisci", "bundles", "muscles", "patella"};
     const YamlNode &root = reader_.root();
-    if (reader_.check_mapping(root, "", keys, keys))
+    bool whole = reader_.check_mapping(root, "", keys, keys);
+    for (const std::string &key : keys)
+      whole = whole && root.find(key);
+    if (whole)
     {
       read_reference(*root.find("reference"));
       for (int side : {medial, lateral})
