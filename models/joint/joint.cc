@@ -150,8 +150,8 @@ JointState solve_joint(const JointCase &joint_case, const JointState *guess)
   // Cutting the ligament: the march starts where the intact joint stood.
   const BalanceSetup torn_setup(joint_case);
   JointState cut = describe(joint_case, torn_setup, find_equilibrium(torn_setup, warm ? start : intact.t_mm));
-  cut.thrust_n = state.thrust_n;
-  cut.normal_n = state.normal_n;
+  cut.thrust_n = cut.converged ? state.thrust_n : 0;
+  cut.normal_n = cut.converged ? state.normal_n : 0;
   cut.iterations += intact.iterations;
   return cut;
 }

@@ -185,6 +185,12 @@ SpatialEquilibrium solve_from_intact(const SpatialSetup &setup, const Vector7 &i
 
 JointState solve_spatial_joint(const JointCase &joint_case, const JointState *guess)
 {
+  if (!std::isfinite(joint_case.load.ground_force.norm()))
+  {
+    JointState refused;
+    refused.reason = "the load is not a finite number";
+    return refused;
+  }
   JointCase intact_case = joint_case;
   intact_case.ligament = LigamentState::intact;
   intact_case.bone.suture.reset();
@@ -196,8 +202,8 @@ JointState solve_spatial_joint(const JointCase &joint_case, const JointState *gu
   const SpatialSetup setup(joint_case);
   JointState other = describe(joint_case, setup, solve_from_intact(setup, sound.unknowns, guess));
   other.iterations += sound.iterations;
-  other.thrust_n = state.thrust_n;
-  other.normal_n = state.normal_n;
+  other.thrust_n = other.converged ? state.thrust_n : 0;
+  other.normal_n = other.converged ? state.normal_n : 0;
   return other;
 }
 } // namespace stifle
