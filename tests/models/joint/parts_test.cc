@@ -1,4 +1,4 @@
-// Requirements of the parts of the joint balance: dual numbers, cords, contact bed, exact derivatives.
+// Requirements of the parts of the joint balance in the plane: dual numbers, cords, contact bed, exact derivatives.
 #include "models/joint/equilibrium.h"
 #include "models/joint/ligament.h"
 #include "tests/models/joint/support.h"

@@ -8,9 +8,9 @@ using namespace stifle;
 
 namespace
 {
-Scenario small_study()
+Scenario small_study(int dimension = 3)
 {
-  Scenario s;
+  Scenario s = test::in_dimension(dimension);
   s.activities = {"walk"};
   s.study.stance_percent = {50};
   s.study.sweep_plateau_deg = {0, 30, 15};
@@ -87,12 +87,43 @@ TEST(JointTables, KeepARowThatDidNotConverge)
   EXPECT_EQ(joint_pose_table(rows).n_rows(), 0u);
 }
 
-// Requirement: the pose table shows contact centres, tendon ends, insertions, centre of pressure and hock, forces in balance.
+// Requirement: the pose table shows contact centres, tendon ends, insertions that pull, centre of pressure and hock, in both models.
 TEST(JointTables, PoseNamesItsPoints)
 {
-  const std::string csv = joint_pose_table({small_rows().front()}).csv();
-  for (const std::string point :
-       {"contact_medial", "contact_lateral", "patellar_tendon", "patella", "cruciate_cranial", "cruciate_caudal", "secondary",
-        "calcanean_share", "femur_origin", "centre_of_pressure", "hock"})
-    EXPECT_NE(csv.find("," + point + ","), std::string::npos) << point;
+  for (const int dimension : {2, 3})
+    for (const JointRow &row : small_rows(small_study(dimension)))
+      if (row.repair == "none" && row.plateau_angle_target_deg == 25 && row.ligament == LigamentState::intact &&
+          row.set == LoadSet::stance)
+      {
+        const std::string csv = joint_pose_table({row}).csv();
+        for (const std::string point :
+             {"contact_medial", "contact_lateral", "patellar_tendon", "patella", "cruciate_cranial", "calcanean_share", "crus_weight",
+              "femur_origin", "centre_of_pressure", "hock", dimension == 2 ? "secondary" : "patella"})
+          EXPECT_NE(csv.find("," + point + ","), std::string::npos) << point << ' ' << dimension;
+      }
+}
+
+// Requirement: the columns of one model alone are empty for the other; no cell of a converged row is missing else.
+TEST(JointTables, FillTheColumnsOfTheirModel)
+{
+  for (const int dimension : {2, 3})
+  {
+    const JointRow row = small_rows(small_study(dimension)).front();
+    ASSERT_TRUE(row.state.converged);
+    EXPECT_EQ(row.spatial, dimension == 3);
+    std::map<std::string, std::string> cells;
+    std::istringstream csv(joint_table({row}).csv());
+    std::string names, values;
+    std::getline(csv, names);
+    std::getline(csv, values);
+    std::istringstream name_stream(names), value_stream(values);
+    for (std::string name, value; std::getline(name_stream, name, ',') && std::getline(value_stream, value, ',');)
+      cells[name] = value;
+    for (const std::string spatial : {"collateral_medial_n", "collateral_lateral_n", "capsule_n", "meniscus_medial_n",
+                                      "contact_area_lateral_mm2", "varus_deg", "rotation_internal_deg"})
+      EXPECT_EQ(cells.at(spatial).empty(), dimension == 2) << spatial;
+    EXPECT_EQ(cells.at("secondary_n").empty(), dimension == 3);
+    for (const std::string common : {"thrust_n", "patellar_tendon_n", "cruciate_cranial_n", "contact_medial_n", "joint_force_n"})
+      EXPECT_FALSE(cells.at(common).empty()) << common;
+  }
 }
