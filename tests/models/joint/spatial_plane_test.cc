@@ -1,0 +1,106 @@
+// Requirement of issue 5: a 3-D joint with cylindrical condyles and no lateral terms reproduces the 2-D model within 2 %.
+#include "models/joint/equilibrium.h"
+#include "tests/models/joint/support.h"
+#include <gtest/gtest.h>
+
+using namespace stifle;
+
+namespace
+{
+Bundle plane_bundle(const std::string &group, const Vector3 &tibia, const Vector3 &femur, double stiffness, double rest_mm,
+                    double toe)
+{
+  Bundle b;
+  b.name = b.group = group;
+  b.tibia = Vector3(tibia.x(), 0, tibia.z());
+  b.femur = Vector3(femur.x(), 0, femur.z());
+  b.stiffness_n_per_mm = stiffness;
+  b.rest_mm = rest_mm;
+  b.toe_strain = toe;
+  return b;
+}
+
+/// The parts of the spatial joint made of the landmarks of the plane one.
+JointParts plane_parts(const Anatomy &a)
+{
+  JointParts j = a.joint;
+  for (int side : {medial, lateral})
+  {
+    const double y = side == medial ? a.condyle_offset_mm : -a.condyle_offset_mm;
+    j.condyles[side] = {Vector3(0, y, 0), a.condyle_radius_mm, 0};
+    j.plateaus[side] = {y, a.plateau_radius_mm, 0, a.plateau_half_length_mm, a.condyle_width_mm / 2};
+    j.menisci[side].removed = true;
+    j.fabella[side] = a.gastrocnemius_origin;
+  }
+  j.bundles = {plane_bundle("cruciate_cranial", a.cranial_cruciate_tibia, a.cranial_cruciate_femur,
+                            a.cranial_cruciate_stiffness_n_per_mm, a.cranial_cruciate_rest_mm, a.cruciate_toe_strain),
+               plane_bundle("cruciate_caudal", a.caudal_cruciate_tibia, a.caudal_cruciate_femur,
+                            a.caudal_cruciate_stiffness_n_per_mm, a.caudal_cruciate_rest_mm, a.cruciate_toe_strain)};
+  return j;
+}
+
+struct Pair
+{
+  JointState plane, space;
+  Vector7 residual;
+};
+
+/// Both models of one intact stance; the pose held in its plane by the mask.
+Pair both(double slope_deg, const std::string &name, double percent, const BedRule &rule = {})
+{
+  Scenario s = test::in_dimension(2);
+  OperatedAnatomy bone = test::bone_at(s, slope_deg);
+  bone.anatomy.joint = plane_parts(bone.anatomy);
+  const JointCase c{s, bone, LigamentState::intact, LoadSet::stance,
+                    sagittal(stance_load(s, bone.anatomy, test::activity(name), percent))};
+  Pair p;
+  p.plane = solve_joint(c);
+  SpatialSetup setup(c, rule);
+  setup.patella_stiffness = 1e9;
+  const SpatialMask mask = {true, false, true, false, false, true, true};
+  Vector7 start = reference_unknowns(setup);
+  const Vector3 place = p.plane.femur_origin - setup.plateau.origin_mm; // near: Newton alone, without damped steps
+  start(0) = place.dot(setup.plateau.axes.col(0)) + 0.3;
+  start(2) = place.dot(setup.plateau.axes.col(2)) - 0.05;
+  start(5) = p.plane.patellar_tendon_n + 20;
+  const SpatialEquilibrium e = spatial_newton(setup, start, mask);
+  p.space = describe(c, setup, e);
+  p.residual = spatial_balance(setup, e.unknowns).residual;
+  return p;
+}
+
+void expect_equal(const Pair &p, const std::string &name)
+{
+  ASSERT_TRUE(p.plane.converged) << name;
+  ASSERT_TRUE(p.space.converged) << name << ' ' << p.space.reason << " residual " << p.space.residual_n;
+  ASSERT_EQ(p.plane.secondary_n, 0) << name; // not reached, so the comparison is fair
+  const JointState &a = p.plane, &b = p.space;
+  const double size = 0.02 * a.hock_force_n; // forces near 0 are compared with the load
+  EXPECT_NEAR(a.thrust_n, b.thrust_n, std::max(0.02 * std::abs(a.thrust_n), 0.05 * size)) << name;
+  EXPECT_NEAR(a.patellar_tendon_n, b.patellar_tendon_n, 0.02 * a.patellar_tendon_n) << name;
+  EXPECT_NEAR(a.quadriceps_n, b.quadriceps_n, 0.02 * a.quadriceps_n) << name;
+  EXPECT_NEAR(a.gastrocnemius_n, b.gastrocnemius_n, 0.02 * a.gastrocnemius_n) << name;
+  EXPECT_NEAR(a.cruciate_cranial_n, b.cruciate_cranial_n, std::max(0.02 * a.cruciate_cranial_n, 0.05 * size)) << name;
+  EXPECT_NEAR(a.cruciate_caudal_n, b.cruciate_caudal_n, std::max(0.02 * a.cruciate_caudal_n, 0.05 * size)) << name;
+  EXPECT_NEAR(a.joint_force_n, b.joint_force_n, 0.02 * a.joint_force_n) << name;
+  EXPECT_NEAR(a.peak_pressure_mpa, b.peak_pressure_mpa, 0.02 * a.peak_pressure_mpa) << name;
+  EXPECT_NEAR((a.femur_origin - b.femur_origin).norm(), 0, 0.1) << name;
+  EXPECT_NEAR((a.patella - b.patella).norm(), 0, 0.1) << name;
+}
+} // namespace
+
+TEST(SpatialJointInThePlane, ReproducesThePlaneModel)
+{
+  for (const std::string name : {"stand", "walk", "trot"})
+    for (const double slope : {25.0, 15.0, 6.0, 0.0})
+      for (const double percent : {25.0, 50.0, 75.0})
+        expect_equal(both(slope, name, percent), name + " slope " + std::to_string(slope) + " at " + std::to_string(percent));
+}
+
+// Requirement: the equations of the held directions are met by symmetry: no side force, no moment about the other two axes.
+TEST(SpatialJointInThePlane, IsBalancedByItsSymmetry)
+{
+  const Pair p = both(25, "walk", 50);
+  for (const int i : {1, 3, 4})
+    EXPECT_NEAR(p.residual(i), 0, 1e-8 * p.space.hock_force_n) << i;
+}
