@@ -1,11 +1,71 @@
 #include "models/joint/condyle_bed.h"
 #include "models/joint/gauss_legendre.h"
 #include <algorithm>
+#include <array>
 
 namespace stifle
 {
 namespace
 {
+struct Ray
+{
+  double angle, weight;
+};
+/// Edges of the plateau seen from the deepest point, in units of the patch.
+struct Window
+{
+  double low_x, high_x, low_y, high_y;
+};
+
+/// Directions of the corners and of the places where a round patch crosses an edge: there the length of the rays has a kink.
+std::vector<double> kinks(const Window &w)
+{
+  std::vector<double> angles;
+  for (const double x : {w.low_x, w.high_x})
+  {
+    for (const double y : {w.low_y, w.high_y})
+      angles.push_back(std::atan2(y, x));
+    if (std::abs(x) < 1 && x != 0)
+      angles.insert(angles.end(), {std::acos(x), -std::acos(x)});
+  }
+  for (const double y : {w.low_y, w.high_y})
+    if (std::abs(y) < 1 && y != 0)
+      angles.insert(angles.end(), {std::asin(y), std::remainder(pi - std::asin(y), 2 * pi)});
+  std::sort(angles.begin(), angles.end());
+  angles.push_back(angles.front() + 2 * pi);
+  return angles;
+}
+
+bool leaves(const Window &w, double angle)
+{
+  const double x = std::cos(angle), y = std::sin(angle);
+  return (x < -1e-9 && w.low_x >= 0) || (x > 1e-9 && w.high_x <= 0) || (y < -1e-9 && w.low_y >= 0) || (y > 1e-9 && w.high_y <= 0);
+}
+
+/// Evenly round a patch that lies inside (exact for smooth rims), else Gauss points between the kinks.
+std::vector<Ray> rays_of(const Window &w, int n_rays)
+{
+  std::vector<Ray> rays;
+  const bool finite = std::isfinite(w.low_x + w.high_x + w.low_y + w.high_y);
+  if (!finite || std::min({-w.low_x, w.high_x, -w.low_y, w.high_y}) > 1.3)
+  {
+    for (int i = 0; i < n_rays; ++i)
+      rays.push_back({2 * pi * (i + 0.5) / n_rays, 2 * pi / n_rays});
+    return rays;
+  }
+  const std::vector<double> angles = kinks(w);
+  for (std::size_t k = 0; k + 1 < angles.size(); ++k)
+  {
+    const double middle = (angles[k] + angles[k + 1]) / 2, half = (angles[k + 1] - angles[k]) / 2;
+    if (half < 1e-9 || leaves(w, middle))
+      continue;
+    const GaussRule &rule = gauss_rule(std::clamp(2 + int(std::ceil(1.5 * n_rays * half / pi)), 2, 16));
+    for (std::size_t i = 0; i < rule.points.size(); ++i)
+      rays.push_back({middle + half * rule.points[i], half * rule.weights[i]});
+  }
+  return rays;
+}
+
 Matrix3 cross_matrix(const Vector3 &a)
 {
   Matrix3 m;
@@ -54,7 +114,7 @@ void add_spring(BedWrench &sum, const Vector3 &x, const SurfaceDistance &at, dou
 struct CondyleBed::Deepest
 {
   double s = 0, y = 0, depth = 0;
-  double reach_s = 0, reach_y = 0; ///< half axes of the patch of a parabolic gap
+  double reach_s = 0, reach_y = 0; ///< half axes of the patch of a parabolic gap, inwards at an edge
 };
 
 CondyleBed::CondyleBed(const Condyle &condyle, const PlateauSide &plateau, const PlateauFrame &frame, double stiffness,
@@ -109,11 +169,13 @@ CondyleBed::Deepest CondyleBed::deepest(const RigidPose &femur) const
     if (moved < 1e-6)
       break;
   }
-  d.depth = condyle_distance(condyle_, femur, surface_point(d.s, d.y)).depth_mm;
+  const SurfaceDistance at = condyle_distance(condyle_, femur, surface_point(d.s, d.y));
+  d.depth = at.depth_mm;
   if (d.depth > 0)
   {
-    d.reach_s = std::min(2 * end_s, std::sqrt(2 * d.depth / bend_s));
-    d.reach_y = std::min(2 * plateau_.half_width_mm, std::sqrt(2 * d.depth / bend_y));
+    const auto reach = [&d](double slope, double bend) { return 2 * d.depth / (slope + std::sqrt(slope * slope + 2 * bend * d.depth)); };
+    d.reach_s = std::min(2 * end_s, reach(std::abs(at.outward.dot(tangent_s(d.s))), bend_s)); // at an edge the depth falls inwards
+    d.reach_y = std::min(2 * plateau_.half_width_mm, reach(std::abs(at.outward.dot(tangent_y(d.y))), bend_y));
   }
   return d;
 }
@@ -157,10 +219,12 @@ BedWrench CondyleBed::wrench(const RigidPose &femur) const
   if (!(d.depth > 0))
     return sum;
   const GaussRule &radial = gauss_rule(rule_.rings);
-  for (int ray = 0; ray < rule_.rays; ++ray)
+  const double end_s = plateau_.half_length_mm, from_middle = d.y - plateau_.offset_mm, end_y = plateau_.half_width_mm;
+  const Window window{(-end_s - d.s) / d.reach_s, (end_s - d.s) / d.reach_s, (-end_y - from_middle) / d.reach_y,
+                      (end_y - from_middle) / d.reach_y};
+  for (const Ray &ray : rays_of(window, rule_.rays))
   {
-    const double angle = 2 * pi * (ray + 0.5) / rule_.rays;
-    const double along_s = d.reach_s * std::cos(angle), along_y = d.reach_y * std::sin(angle);
+    const double along_s = d.reach_s * std::cos(ray.angle), along_y = d.reach_y * std::sin(ray.angle);
     const double length = rim(femur, d, along_s, along_y);
     for (int i = 0; i < rule_.rings; ++i)
     {
@@ -168,7 +232,7 @@ BedWrench CondyleBed::wrench(const RigidPose &femur) const
       const double s = d.s + r * along_s, y = d.y + r * along_y;
       const Vector3 x = surface_point(s, y);
       const SurfaceDistance at = condyle_distance(condyle_, femur, x);
-      const double area = 0.5 * length * radial.weights[i] * r * (2 * pi / rule_.rays) * d.reach_s * d.reach_y *
+      const double area = 0.5 * length * radial.weights[i] * r * ray.weight * d.reach_s * d.reach_y *
                           tangent_s(s).cross(tangent_y(y)).norm();
       const double pressure = stiffness_ * at.depth_mm;
       add_spring(sum, x, at, pressure * area, stiffness_ * area);
