@@ -50,32 +50,33 @@ struct PlacedBed
 {
   CondyleBed bed, fine;
   RigidPose femur;
+  bool at_edge;
   std::string name;
 };
 
 /// The shipped condyles at several places, tilts and depths, the last ones near the edges of the plateau.
-std::vector<PlacedBed> placed_beds(bool with_edges)
+std::vector<PlacedBed> placed_beds()
 {
   const Anatomy a = make_anatomy(Scenario());
   const PlateauFrame frame{Vector3::Zero(), (Matrix3() << plateau_chord(a), Vector3::UnitY(), plateau_normal(a)).finished()};
   std::vector<PlacedBed> all;
   for (int side : {medial, lateral})
-    for (const double s : {-12.5, -9.0, -4.0, 0.0, 3.0})
-      for (const double y : {-1.0, 0.0, 2.0})
-        for (const double depth : {0.1, 0.4, 0.8})
+    for (const double s : {-16.0, -14.4, -12.0, -4.0, 0.0, 3.0, 13.0}) // where the surfaces would touch: edges at +-14.5
+      for (const double y : {-6.5, -1.0, 0.0, 2.0, 5.0})               // edges at +-7
+        for (const double depth : {0.3, 0.6, 1.2})
         {
-          if (!with_edges && s < -5)
-            continue;
           const Condyle &c = a.joint.condyles[side];
+          const PlateauSide &p = a.joint.plateaus[side];
           RigidPose femur;
-          femur.turn = Eigen::AngleAxisd(0.04 * y, Vector3::UnitX()) * Eigen::AngleAxisd(0.02 * s, Vector3::UnitZ()) *
+          femur.turn = Eigen::AngleAxisd(0.01 * y, Vector3::UnitX()) * Eigen::AngleAxisd(0.004 * s, Vector3::UnitZ()) *
                        femur_rotation(radians(140));
-          const double r = a.joint.plateaus[side].sagittal_radius_mm;
-          const Vector3 axle =
-              frame.axes * Vector3(s, c.centre.y() + y, std::sqrt(std::pow(r + c.sagittal_radius_mm, 2) - s * s) - r - depth);
+          const Vector3 normal = Vector3(s / p.sagittal_radius_mm, 0, 1).normalized();
+          const Vector3 touch(s, c.centre.y() + y, -s * s / (2 * p.sagittal_radius_mm));
+          const Vector3 axle = frame.axes * (touch + (c.sagittal_radius_mm - depth) * normal);
           femur.shift_mm = axle - femur.turn * c.centre;
           all.push_back({CondyleBed(c, a.joint.plateaus[side], frame, stiffness),
                          CondyleBed(c, a.joint.plateaus[side], frame, stiffness, {32, 8}), femur,
+                         std::abs(s) > 10 || std::abs(y) > 3,
                          "side " + std::to_string(side) + " s " + std::to_string(s) + " y " + std::to_string(y) + " depth " +
                              std::to_string(depth)});
         }
@@ -176,7 +177,7 @@ TEST(CondyleBed, NormalAndCurvatureAreDerivatives)
 // near the edges too.
 TEST(CondyleBed, SlopeAgreesWithDifferences)
 {
-  for (const PlacedBed &p : placed_beds(true))
+  for (const PlacedBed &p : placed_beds())
   {
     const BedWrench here = p.bed.wrench(p.femur);
     ASSERT_GT(here.load_n, 0) << p.name;
@@ -192,7 +193,7 @@ TEST(CondyleBed, SlopeAgreesWithDifferences)
     }
     const Matrix6 scaled = size.cwiseInverse().asDiagonal() * here.slope * size.cwiseInverse().asDiagonal();
     const Matrix6 missed = size.cwiseInverse().asDiagonal() * (differences - here.slope) * size.cwiseInverse().asDiagonal();
-    EXPECT_LT(missed.norm(), 0.01 * scaled.norm()) << p.name;
+    EXPECT_LT(missed.norm(), (p.at_edge ? 0.02 : 0.01) * scaled.norm()) << p.name;
   }
 }
 
@@ -200,7 +201,7 @@ TEST(CondyleBed, SlopeAgreesWithDifferences)
 // S - S^T = [[0, -[F]], [-[F], -[M]]], [a] the matrix of a cross product (law: bracket of rigid motions).
 TEST(CondyleBed, SlopeIsThatOfAnEnergy)
 {
-  for (const PlacedBed &p : placed_beds(true))
+  for (const PlacedBed &p : placed_beds())
   {
     const BedWrench w = p.bed.wrench(p.femur);
     Matrix6 expected = Matrix6::Zero();
@@ -214,7 +215,7 @@ TEST(CondyleBed, SlopeIsThatOfAnEnergy)
 // sagittal radius.
 TEST(CondyleBed, IsFineEnough)
 {
-  for (const PlacedBed &p : placed_beds(true))
+  for (const PlacedBed &p : placed_beds())
   {
     const BedWrench coarse = p.bed.wrench(p.femur), fine = p.fine.wrench(p.femur);
     const Vector3 at = p.femur.shift_mm, force = fine.on_tibia.head<3>();
