@@ -114,22 +114,23 @@ TEST_P(Joint, TornLigamentLetsTheTibiaGoCranially)
   EXPECT_GT(torn.translation_cranial_mm, intact.translation_cranial_mm + 1);
 }
 
-// Requirement: tendon and quadriceps differ by their angles to the trochlea's tangent: P cos a = Q cos b (frictionless circle). Where
-// the straight line of the quadriceps cuts the circle it wraps round it, b = 0.
-TEST(JointInThePlane, QuadricepsBalancesTheTendonAlongTheTrochlea)
+// Requirement: the groove is free of friction: tendon at the lower and quadriceps at the upper pole of the patella turn it about the
+// centre of the trochlea alike, and they differ.
+TEST(JointInThePlane, QuadricepsBalancesTheTendonAboutTheTrochlea)
 {
-  Scenario s = test::in_dimension(2);
+  const Scenario s = test::in_dimension(2);
   const JointState state = solve(s, 25, LigamentState::intact, LoadSet::stance);
   const Anatomy a = make_anatomy(s);
   const Matrix3 turn = femur_rotation(stance_load(s, a, test::activity("walk"), 50).stifle_angle_rad);
-  const Vector3 radial = (state.patella - state.femur_origin - turn * a.trochlea_centre).normalized();
+  const Vector3 centre = state.femur_origin + turn * a.trochlea_centre, lower = state.patella - centre;
+  const Vector3 upper = rotation_about_y(a.joint.patella_length_mm / a.trochlea_radius_mm) * lower;
+  Vector3 pull = (state.femur_origin + turn * a.quadriceps_origin - centre - upper).normalized();
+  if (pull.dot(upper) < 0) // the straight line cuts the circle: it wraps along the tangent
+    pull = upper.normalized().cross(Vector3::UnitY());
   const Vector3 tendon = (a.tendon_insertion - state.patella).normalized();
-  Vector3 quadriceps = (state.femur_origin + turn * a.quadriceps_origin - state.patella).normalized();
-  if (quadriceps.dot(radial) < 0)
-    quadriceps = radial.cross(Vector3::UnitY());
-  const Vector3 pull = state.patellar_tendon_n * tendon + state.quadriceps_n * quadriceps;
-  EXPECT_NEAR((pull - pull.dot(radial) * radial).norm(), 0, 1e-9 * state.quadriceps_n);
-  EXPECT_NEAR((state.patella - a.tendon_insertion).norm(), 40, 1e-9);
+  const double turning = (state.patellar_tendon_n * lower.cross(tendon) + state.quadriceps_n * upper.cross(pull)).y();
+  EXPECT_NEAR(turning, 0, 1e-9 * state.quadriceps_n * lower.norm());
+  EXPECT_NEAR((state.patella - a.tendon_insertion).norm(), a.tendon_length_mm, 1e-9);
   EXPECT_GT(std::abs(state.quadriceps_n - state.patellar_tendon_n), 0.1);
 }
 

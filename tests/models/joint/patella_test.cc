@@ -8,7 +8,7 @@ using namespace stifle;
 
 namespace
 {
-Groove groove() { return {Vector3(9, 0, 3), Vector3(12, 0, 150), 22, 40}; }
+Groove groove() { return {Vector3(9, 0, 3), Vector3(12, 0, 150), 22, 40, 18}; }
 Vector3 in_space(const Plane<double> &p) { return {p.x, 0, p.z}; }
 
 /// Insertions in the femur frame of a stifle between straight and well bent, off the plane by y.
@@ -38,40 +38,32 @@ TEST(Patella, KeepsTheTendonAndTheCircle)
       }
 }
 
-// Requirement: the groove is free of friction. Tendon, quadriceps and contact on the patella add up to nothing in the plane, the
-// contact along the radius (hand balance of three forces).
+// Requirement: the groove is free of friction. Tendon at the lower pole, quadriceps at the upper pole (18 mm further along the
+// circle of 22 mm) and a contact through the centre of the circle balance the patella in force and moment (hand balance of three
+// forces).
 TEST(Patella, BalancesAlongAndAcrossTheGroove)
 {
   for (const double y : {0.0, 4.0})
     for (const Vector3 &a : insertions(y))
-    {
-      Groove g = groove();
-      const Vector3 place = in_space(place_patella<double>(g, a.x(), a.y(), a.z(), 0.1).place);
-      const Vector3 outward = (place - g.centre).normalized();
-      g.quadriceps =
-          place + 90 * Vector3(-outward.z(), 0, outward.x()) + 30 * outward; // its straight line stays clear of the circle
-      const auto p = place_patella<double>(g, a.x(), a.y(), a.z(), 0.1);
-      const Vector3 tendon = (a - place) / 40, up = (g.quadriceps - place).normalized();
-      ASSERT_GT(up.dot(outward), 0);
-      Vector3 sum = tendon + p.quadriceps_per_tendon * up + p.contact_per_tendon * outward;
-      sum.y() = 0; // the walls of the groove carry the side force
-      EXPECT_NEAR(sum.norm(), 0, 1e-12);
-    }
-}
-
-// Requirement: when the straight line of the quadriceps cuts the trochlea it wraps: its pull is along the tangent, so it equals
-// the tendon's part along the tangent and adds nothing across (hand).
-TEST(Patella, QuadricepsWrapsWhenItsLineCutsTheTrochlea)
-{
-  Groove behind = groove();
-  behind.quadriceps = Vector3(-60, 0, 100); // far caudal: the line from the patella runs through the circle
-  const Vector3 a = insertions(0)[1];
-  const auto p = place_patella<double>(behind, a.x(), a.y(), a.z(), 0);
-  const Vector3 place = in_space(p.place), outward = (place - behind.centre).normalized();
-  ASSERT_LT((behind.quadriceps - place).dot(outward), 0);
-  const Vector3 tendon = (a - place) / 40;
-  EXPECT_NEAR(p.quadriceps_per_tendon, (tendon - tendon.dot(outward) * outward).norm(), 1e-12);
-  EXPECT_NEAR(p.contact_per_tendon, -tendon.dot(outward), 1e-12);
+      for (const bool clear : {true, false}) // the line of the quadriceps stays clear of the circle, or cuts it
+      {
+        Groove g = groove();
+        const Vector3 lower = in_space(place_patella<double>(g, a.x(), a.y(), a.z(), 0).place) - g.centre;
+        const Vector3 upper = rotation_about_y(18.0 / 22) * lower, outward = upper / 22;
+        const Vector3 along = outward.cross(Vector3::UnitY()) * (outward.cross(Vector3::UnitY()).dot(upper - lower) > 0 ? 1 : -1);
+        g.quadriceps = g.centre + upper + 90 * along + (clear ? 30 : -30) * outward;
+        const auto p = place_patella<double>(g, a.x(), a.y(), a.z(), 0);
+        const Vector3 pull =
+            clear ? Vector3((g.quadriceps - g.centre - upper).normalized()) : along; // it wraps along the tangent
+        Vector3 tendon = (a - in_space(p.place)) / 40;
+        tendon.y() = 0; // the walls of the groove carry the side force
+        const Vector3 contact = -tendon - p.quadriceps_per_tendon * pull;
+        const double turning = (lower.cross(tendon) + upper.cross(Vector3(p.quadriceps_per_tendon * pull))).y();
+        EXPECT_NEAR(turning, 0, 1e-11); // so the contact runs through the centre
+        EXPECT_NEAR(std::abs(p.contact_per_tendon), contact.norm(), 1e-12);
+        EXPECT_EQ(p.contact_per_tendon > 0, contact.dot(lower + upper) > 0); // positive: pushed out of the femur
+        EXPECT_GT(p.quadriceps_per_tendon, 0);
+      }
 }
 
 // Requirement: wrapping starts without a jump of the forces: just before and just after the line touches.
@@ -79,11 +71,11 @@ TEST(Patella, WrapsWithoutAJump)
 {
   const Vector3 a = insertions(0)[2];
   Groove g = groove();
-  const Vector3 place = in_space(place_patella<double>(g, a.x(), a.y(), a.z(), 0).place);
-  const Vector3 outward = (place - g.centre).normalized(), tangent(-outward.z(), 0, outward.x());
+  const Vector3 lower = in_space(place_patella<double>(g, a.x(), a.y(), a.z(), 0).place) - g.centre;
+  const Vector3 upper = rotation_about_y(18.0 / 22) * lower, outward = upper / 22, tangent(-outward.z(), 0, outward.x());
   const auto at = [&](double side)
   {
-    g.quadriceps = place + 100 * tangent + side * 1e-7 * outward;
+    g.quadriceps = g.centre + upper + 100 * tangent + side * 1e-7 * outward;
     return place_patella<double>(g, a.x(), a.y(), a.z(), 0);
   };
   EXPECT_NEAR(at(+1).quadriceps_per_tendon, at(-1).quadriceps_per_tendon, 1e-7);
@@ -109,7 +101,7 @@ TEST(Patella, StandsWhereThePlaneModelPutsIt)
   const Matrix3 turn = femur_rotation(c.load.stifle_angle_rad);
   const Vector3 a = turn.transpose() * (c.bone.anatomy.tendon_insertion - state.femur_origin);
   const Groove g = {c.bone.anatomy.trochlea_centre, c.bone.anatomy.quadriceps_origin, c.bone.anatomy.trochlea_radius_mm,
-                    c.bone.anatomy.tendon_length_mm};
+                    c.bone.anatomy.tendon_length_mm, c.bone.anatomy.joint.patella_length_mm};
   const auto p = place_patella<double>(g, a.x(), a.y(), a.z(), 0);
   EXPECT_NEAR((turn * in_space(p.place) + state.femur_origin - state.patella).norm(), 0, 1e-9);
   EXPECT_NEAR(p.quadriceps_per_tendon * state.patellar_tendon_n, state.quadriceps_n, 1e-9 * state.quadriceps_n);
@@ -122,11 +114,11 @@ TEST(Patella, CarriesItsContactInTheSolvedJoint)
   const JointState state = solve_joint(c);
   ASSERT_TRUE(state.converged);
   const SpatialSetup setup(c);
-  EXPECT_NEAR((state.patella - setup.anatomy.tendon_insertion).norm(), 40, 1e-9);
-  EXPECT_GT(std::abs(state.patella_contact_n), 1);
+  EXPECT_NEAR((state.patella - setup.anatomy.tendon_insertion).norm(), setup.groove.tendon_mm, 1e-9);
+  EXPECT_GT(state.patella_contact_n, 10); // it pushes
   EXPECT_NEAR(state.patella_contact_n, setup.patella_stiffness * state.unknowns[6], 1e-6 * std::abs(state.patella_contact_n));
   const RigidPose femur = test::pose(c, state).femur;
   const Vector3 in_femur = femur.turn.transpose() * (state.patella - femur.shift_mm);
   EXPECT_NEAR(in_femur.y(), 0, 1e-10);
-  EXPECT_NEAR((in_femur - setup.groove.centre).norm(), 22 - state.unknowns[6], 1e-9);
+  EXPECT_NEAR((in_femur - setup.groove.centre).norm(), setup.groove.radius_mm - state.unknowns[6], 1e-9);
 }
