@@ -59,7 +59,7 @@ std::vector<Ray> rays_of(const Window &w, int n_rays)
     const double middle = (angles[k] + angles[k + 1]) / 2, half = (angles[k + 1] - angles[k]) / 2;
     if (half < 1e-9 || leaves(w, middle))
       continue;
-    const GaussRule &rule = gauss_rule(std::clamp(2 + int(std::ceil(1.5 * n_rays * half / pi)), 2, 16));
+    const GaussRule &rule = gauss_rule(std::min(16, half > 1 ? n_rays : half > 0.4 ? n_rays / 2 : n_rays / 4)); // few steps: few jumps
     for (std::size_t i = 0; i < rule.points.size(); ++i)
       rays.push_back({middle + half * rule.points[i], half * rule.weights[i]});
   }
@@ -200,6 +200,21 @@ CondyleBed::Deepest CondyleBed::deepest(const RigidPose &femur) const
   return d;
 }
 
+/// Middle of the polar rule: pulled in from an edge, so that no rays end in slivers.
+CondyleBed::Deepest CondyleBed::away_from_edges(const RigidPose &femur, const Deepest &d) const
+{
+  const auto inside = [](double at, double half, double reach)
+  {
+    const double free = std::max(0.0, half - 0.3 * reach);
+    return std::clamp(at, -free, free);
+  };
+  Deepest m = d;
+  m.s = inside(d.s, plateau_.half_length_mm, d.reach_s);
+  m.y = plateau_.offset_mm + inside(d.y - plateau_.offset_mm, plateau_.half_width_mm, d.reach_y);
+  m.depth = condyle_depth(condyle_, femur, surface_point(m.s, m.y)).depth_mm;
+  return m.depth > 0.2 * d.depth ? m : d;
+}
+
 /// How far along a ray (in units of its vector) contact reaches.
 double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double along_s, double along_y) const
 {
@@ -216,14 +231,16 @@ double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double along_s,
   if (edge <= 0)
     return 0;
   double r = std::min(1.0, edge);
-  for (int i = 0; i < 6; ++i)
+  for (int i = 0; i < 20; ++i)
   {
     const double s = d.s + r * along_s, y = d.y + r * along_y;
     const SurfaceDistance at = condyle_depth(condyle_, femur, surface_point(s, y));
+    if (at.depth_mm > 0 && r >= edge)
+      return edge;
     const double slope = at.outward.dot(along_s * tangent_s(s) + along_y * tangent_y(y));
-    if (at.depth_mm > 0 && (r >= edge || slope <= 1e-12))
-      return slope <= 1e-12 ? edge : r;
-    const double next = std::clamp(r + at.depth_mm / std::max(slope, 1e-12), 0.3 * r, std::min(edge, 2.5 * r));
+    const bool rising = slope <= 1e-12; // still on the way up: the start was not the very deepest point
+    const double step = rising ? (at.depth_mm > 0 ? r : -0.5 * r) : at.depth_mm / slope;
+    const double next = std::clamp(r + step, 0.3 * r, std::min(edge, 2.5 * r));
     const bool settled = std::abs(next - r) < 1e-6;
     r = next;
     if (settled)
@@ -235,9 +252,11 @@ double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double along_s,
 BedWrench CondyleBed::wrench(const RigidPose &femur) const
 {
   BedWrench sum;
-  const Deepest d = deepest(femur);
+  Deepest d = deepest(femur);
   if (!(d.depth > 0))
     return sum;
+  const double peak_depth = d.depth;
+  d = away_from_edges(femur, d);
   const GaussRule &radial = gauss_rule(rule_.rings);
   const double end_s = plateau_.half_length_mm, from_middle = d.y - plateau_.offset_mm, end_y = plateau_.half_width_mm;
   const Window window{(-end_s - d.s) / d.reach_s, (end_s - d.s) / d.reach_s, (-end_y - from_middle) / d.reach_y,
@@ -258,11 +277,11 @@ BedWrench CondyleBed::wrench(const RigidPose &femur) const
       add_spring(sum, x, at, pressure * area, stiffness_ * area);
       sum.load_n += pressure * area;
       sum.area_mm2 += area;
-      sum.area_above_mm2 += pressure > high_pressure_mpa ? area : 0;
       sum.centre_mm += pressure * area * x;
     }
   }
-  sum.peak_mpa = stiffness_ * d.depth;
+  sum.peak_mpa = stiffness_ * peak_depth;
+  sum.area_above_mm2 = sum.area_mm2 * std::max(0.0, 1 - high_pressure_mpa / sum.peak_mpa); // pressure is a paraboloid
   if (sum.load_n > 0)
     sum.centre_mm /= sum.load_n;
   return sum;

@@ -46,6 +46,7 @@ public:
 private:
   struct Deepest;
   Deepest deepest(const RigidPose &femur) const;
+  Deepest away_from_edges(const RigidPose &femur, const Deepest &deepest) const;
   Vector3 tangent_s(double s_mm) const;
   Vector3 tangent_y(double y_mm) const;
   double rim(const RigidPose &femur, const Deepest &middle, double along_s, double along_y) const;

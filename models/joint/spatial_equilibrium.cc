@@ -157,6 +157,8 @@ SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start)
 std::string implausible(const SpatialSetup &s, const SpatialEquilibrium &e)
 {
   const double half = s.anatomy.joint.plateaus[medial].half_length_mm;
+  if (e.unknowns(2) <= 0)
+    return "the femur stands below the plateau";
   if (std::abs(e.unknowns(0)) > farthest_part * half)
     return "the femur leaves the plateau";
   if (std::max(std::abs(e.unknowns(3)), std::abs(e.unknowns(4))) > radians(largest_turn_deg) * pose_lever_mm)

@@ -60,6 +60,7 @@ StanceLoad sagittal(StanceLoad load)
 {
   const Vector3 medial = load.axes.col(1);
   load.ground_force -= load.ground_force.dot(medial) * medial;
+  load.centre_of_pressure -= (load.centre_of_pressure - load.toe_joint).dot(medial) * medial;
   return load;
 }
 

@@ -37,7 +37,7 @@ struct StanceLoad
 };
 
 StanceLoad stance_load(const Scenario &scenario, const Anatomy &anatomy, const Activity &activity, double percent);
-/// The same load without its side force: what the sagittal models see. Points keep their place.
+/// The same load without its side force: what the sagittal models see; the pressure centre comes into the plane of the foot.
 StanceLoad sagittal(StanceLoad load);
 /// Every vector turned about the intercondylar point: the same limb and gravity in another frame. `turn` is a proper rotation.
 StanceLoad rotated(StanceLoad load, const Matrix3 &turn);
