@@ -1,5 +1,6 @@
 #include "models/joint/spatial_equilibrium.h"
 #include <algorithm>
+#include <fmt/format.h>
 
 namespace stifle
 {
@@ -180,7 +181,8 @@ SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7
   return judged(s, settle(s, start));
 }
 
-SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<SpatialSetup(double)> &at, const Vector7 &start)
+SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<SpatialSetup(double)> &at, const Vector7 &start,
+                               const std::string &what)
 {
   SpatialEquilibrium e;
   e.unknowns = start;
@@ -200,6 +202,7 @@ SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<S
     else if ((step /= 2) < smallest_path_step)
     {
       there.iterations = iterations;
+      there.reason = fmt::format("the joint gives way at {:.0f} % of the {}: {}", 100 * next, what, there.reason);
       return there;
     }
   }

@@ -27,8 +27,10 @@ struct SpatialEquilibrium
 Vector7 reference_unknowns(const SpatialSetup &setup);
 /// Never throws on non-convergence.
 SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &setup, const Vector7 &start);
-/// Continuation: `at(part)` is the case for part 0 to 1, `at(1)` = `target`; steps grow and shrink with success.
-SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<SpatialSetup(double)> &at, const Vector7 &start);
+/// Continuation: `at(part)` is the case for part 0 to 1, `at(1)` = `target`; steps grow and shrink with success. `what` grows with
+/// the part ("load", "cut"): for the reason of a failure.
+SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<SpatialSetup(double)> &at, const Vector7 &start,
+                               const std::string &what);
 /// Newton with line search alone.
 SpatialEquilibrium spatial_newton(const SpatialSetup &setup, const Vector7 &start, const SpatialMask &active);
 } // namespace stifle

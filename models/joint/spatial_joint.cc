@@ -163,7 +163,7 @@ SpatialEquilibrium solve_intact(const SpatialSetup &setup, const JointState *gue
   if (!found.converged && guess && guess->converged)
     found = find_spatial_equilibrium(setup, unknowns_of(*guess));
   if (!found.converged)
-    found = follow_path(setup, [&](double part) { return with_load_part(setup, part); }, reference_unknowns(setup));
+    found = follow_path(setup, [&](double part) { return with_load_part(setup, part); }, reference_unknowns(setup), "load");
   return found;
 }
 
@@ -172,7 +172,7 @@ SpatialEquilibrium solve_from_intact(const SpatialSetup &setup, const Vector7 &i
 {
   SpatialEquilibrium found = find_spatial_equilibrium(setup, intact);
   if (!found.converged)
-    found = follow_path(setup, [&](double part) { return partly_cut(setup, part); }, intact);
+    found = follow_path(setup, [&](double part) { return partly_cut(setup, part); }, intact, "cut");
   if (!found.converged && guess && guess->converged)
   {
     const SpatialEquilibrium other = find_spatial_equilibrium(setup, unknowns_of(*guess));
