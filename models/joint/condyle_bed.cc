@@ -14,26 +14,46 @@ Matrix3 cross_matrix(const Vector3 &a)
 }
 } // namespace
 
-SurfaceDistance condyle_distance(const Condyle &c, const RigidPose &femur, const Vector3 &point_mm)
+namespace
+{
+template <bool with_curvature> SurfaceDistance distance_to(const Condyle &c, const RigidPose &femur, const Vector3 &point_mm)
 {
   const Vector3 p = femur.turn.transpose() * (point_mm - femur.shift_mm) - c.centre;
-  const double q = std::max(1e-9, std::hypot(p.x(), p.z()));
-  const Vector3 radial(p.x() / q, 0, p.z() / q), around(-p.z() / q, 0, p.x() / q), side = Vector3::UnitY();
+  const double q = std::max(1e-9, std::sqrt(p.x() * p.x() + p.z() * p.z()));
+  const double rx = p.x() / q, rz = p.z() / q; // radial direction
   SurfaceDistance d;
   if (c.coronal_radius_mm <= 0)
   {
     d.depth_mm = c.sagittal_radius_mm - q;
-    d.outward = femur.turn * radial;
-    const Vector3 t = femur.turn * around;
-    d.curvature = t * t.transpose() / q;
+    d.outward = femur.turn * Vector3(rx, 0, rz);
+    if (with_curvature)
+    {
+      const Vector3 t = femur.turn * Vector3(-rz, 0, rx);
+      d.curvature = t * t.transpose() / q;
+    }
     return d;
   }
-  const double a = q - (c.sagittal_radius_mm - c.coronal_radius_mm), b = p.y(), tube = std::max(1e-9, std::hypot(a, b));
+  const double a = q - (c.sagittal_radius_mm - c.coronal_radius_mm), b = p.y();
+  const double tube = std::max(1e-9, std::sqrt(a * a + b * b)), along = a / tube, side = b / tube;
   d.depth_mm = c.coronal_radius_mm - tube;
-  d.outward = femur.turn * Vector3((a / tube) * radial + (b / tube) * side);
-  const Vector3 across = femur.turn * Vector3((-b / tube) * radial + (a / tube) * side), t = femur.turn * around;
-  d.curvature = across * across.transpose() / tube + (a / (tube * q)) * t * t.transpose();
+  d.outward = femur.turn * Vector3(along * rx, side, along * rz);
+  if (with_curvature)
+  {
+    const Vector3 across = femur.turn * Vector3(-side * rx, along, -side * rz), t = femur.turn * Vector3(-rz, 0, rx);
+    d.curvature = across * across.transpose() / tube + (along / q) * t * t.transpose();
+  }
   return d;
+}
+} // namespace
+
+SurfaceDistance condyle_distance(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm)
+{
+  return distance_to<true>(condyle, femur, point_mm);
+}
+
+SurfaceDistance condyle_depth(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm)
+{
+  return distance_to<false>(condyle, femur, point_mm);
 }
 
 void add_spring(BedWrench &sum, const Vector3 &x, const SurfaceDistance &at, double force_n, double stiffness)
@@ -109,7 +129,7 @@ CondyleBed::Deepest CondyleBed::deepest(const RigidPose &femur) const
     if (moved < 1e-6)
       break;
   }
-  d.depth = condyle_distance(condyle_, femur, surface_point(d.s, d.y)).depth_mm;
+  d.depth = condyle_depth(condyle_, femur, surface_point(d.s, d.y)).depth_mm;
   if (d.depth > 0)
   {
     d.reach_s = std::min(2 * end_s, std::sqrt(2 * d.depth / bend_s));
@@ -137,12 +157,12 @@ double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double along_s,
   for (int i = 0; i < 6; ++i)
   {
     const double s = d.s + r * along_s, y = d.y + r * along_y;
-    const SurfaceDistance at = condyle_distance(condyle_, femur, surface_point(s, y));
+    const SurfaceDistance at = condyle_depth(condyle_, femur, surface_point(s, y));
     const double slope = at.outward.dot(along_s * tangent_s(s) + along_y * tangent_y(y));
     if (at.depth_mm > 0 && (r >= edge || slope <= 1e-12))
       return slope <= 1e-12 ? edge : r;
     const double next = std::clamp(r + at.depth_mm / std::max(slope, 1e-12), 0.3 * r, std::min(edge, 2.5 * r));
-    const bool settled = std::abs(next - r) < 1e-9;
+    const bool settled = std::abs(next - r) < 1e-6;
     r = next;
     if (settled)
       break;

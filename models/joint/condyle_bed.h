@@ -23,6 +23,8 @@ struct SurfaceDistance
   Matrix3 curvature = Matrix3::Zero();    ///< change of `outward` with the point
 };
 SurfaceDistance condyle_distance(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm);
+/// The same without the curvature, which most searches do not need.
+SurfaceDistance condyle_depth(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm);
 
 /// Adds the force F m of one spring at a tibial point, d F / d depth = `stiffness`, to the wrench and its slope.
 void add_spring(BedWrench &sum, const Vector3 &point_mm, const SurfaceDistance &at, double force_n, double stiffness);
