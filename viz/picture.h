@@ -60,4 +60,44 @@ struct ThrustPicture
 /// Thrust against plateau angle with the zero line; the band between thrust_low_n and thrust_high_n shaded where the file has
 /// one; the neutral slope of each activity is marked where its curve crosses zero.
 bool draw_thrust(const ThrustPicture &picture, std::string *why = nullptr);
+
+struct TranslationPicture
+{
+  std::string folder, png;
+  std::string activity = "walk";
+  double native_deg = 25, levelled_deg = 6; ///< targets; for a repair with neither the nearest one in the file serves
+  std::string caution;
+};
+/// Cranial translation of the torn joint over stance, a curve for each repair in joint.csv. Needs two instants of stance.
+bool draw_translation(const TranslationPicture &picture, std::string *why = nullptr);
+
+struct DrawerPicture
+{
+  std::string folder, png;
+  std::string activity = "walk";
+  double stance_percent = 50, native_deg = 25, levelled_deg = 6;
+  double stifle_angle_deg = 140; ///< of the hand test; the nearest one in the file serves
+  std::string caution;
+};
+/// Drawer by hand (passive.csv) beside thrust and translation under weight (joint.csv), torn joint unoperated and levelled.
+bool draw_drawer(const DrawerPicture &picture, std::string *why = nullptr);
+
+struct PosturePicture
+{
+  std::string folder, png;
+  std::string caution;
+};
+/// Thrust and force of the intact cranial cruciate against stifle angle (posture.csv).
+bool draw_posture(const PosturePicture &picture, std::string *why = nullptr);
+
+struct RepairsPicture
+{
+  std::string folder, png;
+  std::string activity = "walk";
+  double stance_percent = 50;
+  double levelled_deg = 6; ///< of several levelling targets the nearest one is shown
+  std::string caution;
+};
+/// Repairs side by side (repairs.csv): subluxation, and load of the repair beside its strength.
+bool draw_repairs(const RepairsPicture &picture, std::string *why = nullptr);
 } // namespace stifle::viz

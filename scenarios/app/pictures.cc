@@ -114,11 +114,33 @@ void draw_thrusts(const std::string &folder, const Scenario &scenario)
   }
 }
 
+void draw_studies(const std::string &folder, const Scenario &scenario)
+{
+  const double native = scenario.tibia.plateau_angle_deg, levelled = usual_target_deg(scenario);
+  for (const std::string &activity : scenario.activities)
+    draw_one(folder, "translation_" + activity, viz::TranslationPicture{{}, {}, activity, native, levelled, {}},
+             viz::draw_translation);
+  // The drawer pair and the repairs at the middle of walking, or of the first activity where the scenario does not walk.
+  const auto       &all = scenario.activities;
+  const std::string one = all.empty() || std::find(all.begin(), all.end(), "walk") != all.end() ? "walk" : all.front();
+  viz::DrawerPicture drawer;
+  drawer.activity     = one;
+  drawer.native_deg   = native;
+  drawer.levelled_deg = levelled;
+  draw_one(folder, "drawer", drawer, viz::draw_drawer);
+  draw_one(folder, "posture", viz::PosturePicture{}, viz::draw_posture);
+  viz::RepairsPicture repairs;
+  repairs.activity     = one;
+  repairs.levelled_deg = levelled;
+  draw_one(folder, "repairs", repairs, viz::draw_repairs);
+}
+
 void draw_all(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   viz::VirtualScreen screen;
   draw_thrusts(folder, scenario);
   draw_joints(folder, scenario);
+  draw_studies(folder, scenario);
   draw_constructs(folder, slopes);
 }
 } // namespace
