@@ -162,7 +162,7 @@ std::vector<CheckCase> joint_checks()
                                 in_both("J7", caudal_thrust),
                                 in_both("J8", tendon_change),
                                 in_both("J9", tendon_load)};
-  for (const auto &group : {subluxation_checks(), contact_checks(), passive_checks(), balance_checks()})
+  for (const auto &group : {subluxation_checks(), contact_checks(), passive_checks(), balance_checks(), spatial_law_checks()})
     all.insert(all.end(), group.begin(), group.end());
   return all;
 }

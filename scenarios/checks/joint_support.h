@@ -65,4 +65,5 @@ std::vector<CheckCase> subluxation_checks();
 std::vector<CheckCase> contact_checks();
 std::vector<CheckCase> passive_checks();
 std::vector<CheckCase> balance_checks();
+std::vector<CheckCase> spatial_law_checks();
 } // namespace stifle::checks
