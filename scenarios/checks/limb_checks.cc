@@ -152,7 +152,9 @@ struct PosedWalk
   {
     const Activity walk = activity_named("walk");
     const Scenario s = dog(dimension);
-    JointCase joint = {s, bone_at(s, s.tibia.plateau_angle_deg)};
+    JointCase joint;
+    joint.scenario = s;
+    joint.bone = bone_at(s, s.tibia.plateau_angle_deg);
     for (const ActivityRow &instant : walk.rows)
     {
       joint.load = load_of_instant(s, joint.bone, LoadSet::stance, &walk, instant.percent);
