@@ -115,6 +115,9 @@ Rows sphere_on_bed()
   const std::string source = "closed form: F = pi k (R - d) d^2, integral over the cap of k h along the normal of the sphere; "
                              "sphere of 13 mm, 0.5 mm deep, flat bed of 15 MPa/mm";
   const double order = std::log(push(0.02, fine) / push(0.01, fine)) / std::log(2.0);
+  const std::string hertz =
+      "closed form: d^2 (R - d). Not Hertz, where two half-spaces give 4/3 E* sqrt(R) d^1.5: springs do not "
+      "help one another, as in a thin layer on bone; force starts softer, area is 2 pi R d, not pi R d";
   const double exact = 2 + std::log((R - 0.02) / (R - 0.01)) / std::log(2.0);
   const double width = 14, half = std::sqrt(R * R - c * c), cylinder = k * width * 2 * c * (R * std::asinh(half / c) - half);
   return {
@@ -124,11 +127,7 @@ Rows sphere_on_bed()
           "closed form: 2 pi k (R (R^2 - c^2) / 2 - (R^3 - c^3) / 3), c = R - d"),
       law("S27", "sphere on a flat bed, area", pressed_in(R, R, depth, fine).area_mm2,
           {pi * (R * R - c * c), 1e-6 * pi * (R * R - c * c), "mm2"}, "closed form: pi (R^2 - c^2), close to 2 pi R d"),
-      law("S27", "sphere on a flat bed, order of the force in depth", order, {exact, 1e-5, ""},
-          "closed form: d^2 (R - d). Not Hertz: two half-spaces give 4/3 E* sqrt(R) d^1.5; springs that do not help one another "
-          "stand "
-          "for "
-          "a thin layer on bone, so force starts softer and area grows as 2 pi R d instead of pi R d"),
+      law("S27", "sphere on a flat bed, order of the force in depth", order, {exact, 1e-5, ""}, hertz),
       law("S27", "cylinder on a flat bed, force", -pressed_in(R, 0, depth, usual).on_tibia.z(), {cylinder, 5e-3 * cylinder, "N"},
           "closed form: 2 k w c (R asinh(a/c) - a), a^2 = R^2 - c^2; cut off by the edge of the plateau, w = 14 mm")};
 }
