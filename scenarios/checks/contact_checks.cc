@@ -138,7 +138,7 @@ double high_pressure_area_mm2(const JointCase &c, const JointState &state)
     {
       const Vector3 point = setup.beds[medial].surface_point(s, y);
       if (stiffness * condyle_distance(setup.anatomy.joint.condyles[medial], femur, point).depth_mm > high_pressure_mpa)
-        sum += step_mm * step_mm * std::hypot(1, s / bed.sagittal_radius_mm);
+        sum += step_mm * step_mm * std::hypot(1, s / bed.sagittal_radius_mm, (y - bed.offset_mm) * bed.coronal_curvature_per_mm);
     }
   return sum;
 }

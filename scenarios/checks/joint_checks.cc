@@ -117,36 +117,46 @@ Rows caudal_thrust(int dimension)
           stated("J7", "thrust at 300 N is caudal (no size known)" + end, thrust.back() < 0, source)};
 }
 
-double tendon_in_press_n(int dimension, double slope_deg)
+/// Tendon force in the press, 125 N, stifle 135, with its lever and that of the press about the axis of the condyles.
+struct TendonInPress
 {
-  return pressed(dog(dimension), {slope_deg, 135, 125}).patellar_tendon_n;
+  double force_n, lever_mm, press_lever_mm;
+};
+TendonInPress tendon_in_press(int dimension, double slope_deg)
+{
+  const Press press = {slope_deg, 135, 125};
+  const JointCase c = press_case(dog(dimension), press);
+  const JointState state = pressed(dog(dimension), press);
+  const Anatomy &a = c.bone.anatomy;
+  const Vector3 &axis = state.femur_origin, hip = axis + femur_rotation(radians(135)) * Vector3(0, 0, a.femur_length_mm);
+  const auto lever = [&](const Vector3 &from, const Vector3 &to)
+  { return std::abs((from - axis).cross((to - from).normalized()).y()); };
+  return {state.patellar_tendon_n, lever(a.tendon_insertion, state.patella), lever(a.hock_centre, hip)};
 }
 
 const std::string press_source = "10.1055/s-0038-1627476 (abstract): 308, 313, 303 N; set press 125 N, intact";
 
 Rows tendon_change(int dimension)
 {
-  const std::string why =
-      dimension == 2 ? "the cruciate in charge changes: cranial of the contact the cranial one helps the tendon to straighten "
-                       "the joint, the "
-                       "caudal one bends it"
-                     : "the femur comes forward on the levelled plateau: about the flexion axis the lever of the tendon falls "
-                       "(28.6 to 26.7 mm "
-                       "at 1 deg) and that of the press grows (74 to 79 mm); the cruciates have no moment there worth naming";
-  const double native = tendon_in_press_n(dimension, 25);
+  const TendonInPress native = tendon_in_press(dimension, 25);
   Rows rows;
   for (const auto &[slope, change] : {std::pair{6.5, 1.6}, {1.0, -1.6}})
+  {
+    const TendonInPress here = tendon_in_press(dimension, slope);
     rows.push_back(
         because(reported("J8", fmt::format("change of the tendon force, slope 25 to {:g}", slope) + plane_mark(dimension),
-                         100 * (tendon_in_press_n(dimension, slope) / native - 1), {change, 10, "%"}, press_source),
-                why));
+                         100 * (here.force_n / native.force_n - 1), {change, 10, "%"}, press_source),
+                fmt::format("the femur comes forward on the levelled plateau: about the axis of the condyles the lever of the "
+                            "tendon goes from {:.1f} to {:.1f} mm and that of the press from {:.1f} to {:.1f} mm",
+                            native.lever_mm, here.lever_mm, native.press_lever_mm, here.press_lever_mm)));
+  }
   return rows;
 }
 
 Rows tendon_load(int dimension)
 {
   return {in_view(reported("J9", "tendon force in the press, 125 N, stifle 135" + plane_mark(dimension),
-                           tendon_in_press_n(dimension, 25), {305, 55, "N"},
+                           tendon_in_press(dimension, 25).force_n, {305, 55, "N"},
                            press_source + "; the load of the press is not stated there"))};
 }
 } // namespace
