@@ -152,6 +152,8 @@ Canvas::Canvas(int width, int height) : impl_(std::make_unique<Implementation>()
   window.AddRenderer(impl_->flat);
 }
 Canvas::~Canvas() = default;
+double Canvas::width() const { return impl_->width; }
+double Canvas::height() const { return impl_->height; }
 
 void Canvas::polygon(const Pixels &corners, const Colour &colour, double opacity)
 {

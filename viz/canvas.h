@@ -60,6 +60,7 @@ class Canvas
 public:
   Canvas(int width, int height);
   ~Canvas();
+  double width() const, height() const;
 
   void polygon(const Pixels &corners, const Colour &colour, double opacity = 1); ///< may be concave, must not cross itself
   void line(const Pixels &points, const Colour &colour, double width, Dash dash = Dash::solid);

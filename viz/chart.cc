@@ -26,16 +26,26 @@ Pixel Axes::place(double x, double y) const
           low_.y() + (high_.y() - low_.y()) * (y - y_min_) / (y_max_ - y_min_)};
 }
 
+namespace
+{
+constexpr Colour light = {{0.88, 0.88, 0.89}};
+std::string tick(double value) { return fmt::format("{:g}", std::abs(value) < 1e-9 ? 0.0 : value); }
+} // namespace
+
 void Axes::draw(Canvas &canvas, const std::string &x_title, const std::string &y_title) const
 {
-  constexpr Colour light = {{0.88, 0.88, 0.89}};
-  const auto tick = [](double value) { return fmt::format("{:g}", std::abs(value) < 1e-9 ? 0.0 : value); };
   for (int i = 0; x_min_ + i * x_step_ <= x_max_ + 1e-9 * x_step_; ++i)
   {
     const double x = x_min_ + i * x_step_;
     canvas.line({place(x, y_min_), place(x, y_max_)}, light, 1.5);
     canvas.text(place(x, y_min_) - Pixel(0, 10), tick(x), {20, ink, AlignX::centre, AlignY::top});
   }
+  draw_heights(canvas, y_title);
+  canvas.text({(low_.x() + high_.x()) / 2, low_.y() - 48}, x_title, {22, ink, AlignX::centre, AlignY::top});
+}
+
+void Axes::draw_heights(Canvas &canvas, const std::string &y_title) const
+{
   for (int i = 0; y_min_ + i * y_step_ <= y_max_ + 1e-9 * y_step_; ++i)
   {
     const double y = y_min_ + i * y_step_;
@@ -43,7 +53,6 @@ void Axes::draw(Canvas &canvas, const std::string &x_title, const std::string &y
     canvas.text(place(x_min_, y) - Pixel(10, 0), tick(y), {20, ink, AlignX::right, AlignY::centre});
   }
   canvas.line({low_, {high_.x(), low_.y()}, high_, {low_.x(), high_.y()}, low_}, ink, 1.5);
-  canvas.text({(low_.x() + high_.x()) / 2, low_.y() - 48}, x_title, {22, ink, AlignX::centre, AlignY::top});
   TextStyle upright{22, ink, AlignX::centre, AlignY::centre};
   upright.upright = true;
   canvas.text({low_.x() - 95, (low_.y() + high_.y()) / 2}, y_title, upright);

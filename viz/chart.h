@@ -12,6 +12,8 @@ public:
 
   Pixel place(double x, double y) const;
   void draw(Canvas &canvas, const std::string &x_title, const std::string &y_title) const;
+  /// Grid, ticks and title of the heights alone: for bars.
+  void draw_heights(Canvas &canvas, const std::string &y_title) const;
   double x_min() const { return x_min_; }
   double x_max() const { return x_max_; }
   double y_min() const { return y_min_; }

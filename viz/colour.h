@@ -14,7 +14,7 @@ Colour stress_colour(double fraction);
 double lightness(const Colour &colour);
 
 /// Line colours that differ in lightness as well as in hue; used in this order.
-constexpr std::array<Colour, 4> line_colours = {
-    {{{0.05, 0.19, 0.42}}, {{0.78, 0.33, 0.05}}, {{0.10, 0.55, 0.45}}, {{0.55, 0.25, 0.60}}}};
+constexpr std::array<Colour, 5> line_colours = {
+    {{{0.05, 0.19, 0.42}}, {{0.78, 0.33, 0.05}}, {{0.10, 0.55, 0.45}}, {{0.55, 0.25, 0.60}}, {{0.80, 0.62, 0.10}}}};
 constexpr Colour ink = {{0.12, 0.12, 0.14}}, grey = {{0.55, 0.56, 0.58}}, bone = {{0.90, 0.85, 0.74}};
 } // namespace stifle::viz

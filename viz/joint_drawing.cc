@@ -1,4 +1,5 @@
 #include "viz/joint_drawing.h"
+#include "viz/sheet.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -6,7 +7,9 @@ namespace stifle::viz
 {
 namespace
 {
-constexpr double view_low_mm = -78, view_high_mm = 70, view_middle_x_mm = 6;
+constexpr double view_low_mm = -72, view_high_mm = 62, view_middle_x_mm = 6;
+constexpr double words_size = 20, words_step = 24, item_step = 54, words_room = 195; // of the labels beside the drawing, pixels
+constexpr double room_below = 122, room_above = 40;
 constexpr Colour cartilage = {{0.35, 0.50, 0.62}}, bone_edge = {{0.50, 0.44, 0.33}}, femur_fill = {{0.86, 0.85, 0.82}};
 
 /// A force arrow with its words beside the drawing.
@@ -39,7 +42,7 @@ private:
   Canvas &canvas_;
   const JointPanel &panel_;
 
-  double bottom() const { return panel_.low.y() + 120; }
+  double bottom() const { return panel_.low.y() + room_below; }
   Pixels place(const std::vector<Vector3> &points) const
   {
     Pixels pixels;
@@ -164,8 +167,8 @@ void Panel::femur() const
   const double k = a.tibia_length_mm / 200, r = a.condyle_radius_mm, groove = a.trochlea_radius_mm - 6 * k;
   const Vector3 trochlea = centre + turn * a.trochlea_centre;
   std::vector<Vector3> shaft;
-  for (const Vector3 &p : {Vector3(-0.8 * r, 0, 8 * k), Vector3(-6 * k, 0, 30 * k), Vector3(-6 * k, 0, 58 * k),
-                           Vector3(12 * k, 0, 58 * k), Vector3(13 * k, 0, 30 * k), Vector3(0.9 * groove, 0, 8 * k)})
+  for (const Vector3 &p : {Vector3(-0.8 * r, 0, 8 * k), Vector3(-6 * k, 0, 30 * k), Vector3(-6 * k, 0, 50 * k),
+                           Vector3(12 * k, 0, 50 * k), Vector3(13 * k, 0, 30 * k), Vector3(0.9 * groove, 0, 8 * k)})
     shaft.push_back(centre + turn * p);
   canvas_.polygon(place(shaft), femur_fill);
   canvas_.disc(place(trochlea), pixels(groove), femur_fill);
@@ -173,6 +176,8 @@ void Panel::femur() const
   canvas_.disc(place(centre), pixels(r), femur_fill);
   canvas_.circle(place(centre), pixels(r), cartilage, 4);
   canvas_.disc(place(centre), 4, ink);
+  if (panel_.intact_condyle && (*panel_.intact_condyle - centre).norm() > 0.5)
+    canvas_.line(arc(place(*panel_.intact_condyle), pixels(r), 0, 2 * pi), ink, 1.8, Dash::dashed);
 }
 
 void Panel::soft_tissue() const
@@ -194,47 +199,33 @@ void Panel::soft_tissue() const
 
 std::vector<Labelled> Panel::arrows() const
 {
-  struct Kind
-  {
-    const char *point, *words;
-    Colour colour;
-  };
-  const Kind kinds[] = {
-      {"patellar_tendon", "patellar tendon", line_colours[1]}, {"cruciate_cranial", "cranial cruciate", line_colours[3]},
-      {"cruciate_caudal", "caudal cruciate", line_colours[3]}, {"secondary", "capsule, collaterals", line_colours[3]},
-      {"hamstrings", "hamstrings", line_colours[1]},           {"calcanean_share", "calcanean share", line_colours[1]}};
   std::vector<Labelled> found;
-  const auto add = [&](const Vector3 &at, const Vector3 &force, const std::string &words, const Colour &colour)
-  {
-    if (force.norm() >= 2) // smaller ones are shorter than their own head
-      found.push_back({place(at), place(at + force * panel_.mm_per_n), words, fmt::format("{:.0f} N", force.norm()), colour});
-  };
-  const auto medial = panel_.points.find("contact_medial"), lateral = panel_.points.find("contact_lateral");
-  if (medial != panel_.points.end() && lateral != panel_.points.end())
-    add((medial->second.at + lateral->second.at) / 2, medial->second.force_n + lateral->second.force_n, "contact",
-        line_colours[0]);
-  for (const Kind &kind : kinds)
-    if (const auto point = panel_.points.find(kind.point); point != panel_.points.end())
-      add(point->second.at, point->second.force_n, kind.words, kind.colour);
+  for (const DrawnForce &f : drawn_forces(panel_.points))
+    if (f.force_n.norm() >= panel_.least_drawn_n)
+      found.push_back(
+          {place(f.at), place(f.at + f.force_n * panel_.mm_per_n), f.words, fmt::format("{:.0f} N", f.force_n.norm()), f.colour});
   return found;
 }
 
 /// Words in a column at the edge of the panel, each joined to the middle of its arrow; heights as close to it as room allows.
 void Panel::label_column(std::vector<Labelled> items, bool left) const
 {
-  std::sort(items.begin(), items.end(),
-            [](const Labelled &a, const Labelled &b) { return a.from.y() + a.to.y() > b.from.y() + b.to.y(); });
-  double below = 1e300;
+  const auto middle = [](const Labelled &item) -> Pixel { return (item.from + item.to) / 2; };
+  std::sort(items.begin(), items.end(), [&](const auto &a, const auto &b) { return middle(a).y() > middle(b).y(); });
+  double below = 1e300, least = bottom() + item_step * (double(items.size()) - 0.5);
   for (const Labelled &item : items)
   {
-    const Pixel middle = (item.from + item.to) / 2;
-    const double y = std::min(middle.y(), below - 44);
+    least -= item_step; // leaves room for those below
+    const double y = std::min(std::max(middle(item).y(), least), below - item_step);
     below = y;
-    TextStyle style{18, item.colour, left ? AlignX::left : AlignX::right, AlignY::centre, true};
-    const double x = left ? panel_.low.x() + 8 : panel_.high.x() - 8, wide = canvas_.text_size(item.name, style).x();
-    canvas_.line({{x + (left ? wide + 6 : -wide - 6), y + 1}, middle}, item.colour, 1.2);
-    canvas_.text({x, y + 11}, item.name, style);
-    canvas_.text({x, y - 11}, item.value, style);
+    const std::string &longer = item.name.size() > item.value.size() ? item.name : item.value;
+    const TextStyle style =
+        fitted(canvas_, longer, {words_size, item.colour, left ? AlignX::left : AlignX::right, AlignY::centre, true}, words_room);
+    const double x = left ? panel_.low.x() + 8 : panel_.high.x() - 8;
+    const double wide = std::max(canvas_.text_size(item.name, style).x(), canvas_.text_size(item.value, style).x()) + 8;
+    canvas_.line({{x + (left ? wide : -wide), y}, middle(item)}, item.colour, 1.2);
+    canvas_.text({x, y + words_step / 2}, item.name, style);
+    canvas_.text({x, y - words_step / 2}, item.value, style);
   }
 }
 
@@ -255,10 +246,10 @@ void Panel::forces() const
   std::vector<Labelled> left, right;
   for (const Labelled &item : arrows())
   {
-    canvas_.line({item.from, item.to - (item.to - item.from).normalized() * 8}, {{1, 1, 1}},
-                 8); // a white rim sets it off the bone
+    if (const Pixel way = item.to - item.from; way.norm() > 20)
+      canvas_.line({item.from, item.to - way.normalized() * 8}, {{1, 1, 1}}, 8); // a white rim sets it off the bone
     canvas_.arrow(item.from, item.to, item.colour, 5);
-    const bool cranial = (item.from.x() + item.to.x()) / 2 < (panel_.low.x() + panel_.high.x()) / 2;
+    const bool cranial = (item.from.x() + item.to.x()) / 2 < place(view_middle_x_mm * Vector3::UnitX()).x();
     (cranial ? left : right).push_back(item);
   }
   // Thrust: along the plateau, drawn inside the segment as a hollow arrow, since it is a sum and not one force.
@@ -272,12 +263,56 @@ void Panel::forces() const
   label_column(left, true);
   label_column(right, false);
 }
+/// Colour and words of a point that carries a force; none for places without an arrow.
+struct Kind
+{
+  const char *point, *words;
+  Colour colour;
+};
+const Kind kinds[] = {{"patellar_tendon", "patellar tendon", line_colours[1]},
+                      {"cruciate_cranial", "cranial cruciate", line_colours[3]},
+                      {"cruciate_caudal", "caudal cruciate", line_colours[3]},
+                      {"secondary", "soft tissue", line_colours[3]},
+                      {"collateral_medial", "medial collateral", line_colours[3]},
+                      {"collateral_lateral", "lateral collateral", line_colours[3]},
+                      {"capsule", "capsule", line_colours[3]},
+                      {"suture", "suture", line_colours[2]},
+                      {"hamstrings", "hamstrings", line_colours[1]},
+                      {"popliteus", "popliteus", line_colours[1]},
+                      {"calcanean_share", "calcanean share", line_colours[1]},
+                      {"crus_weight", "weight of the crus", grey}};
 } // namespace
+
+std::vector<DrawnForce> drawn_forces(const std::map<std::string, PosePoint> &points)
+{
+  const auto sagittal = [](const Vector3 &v) { return Vector3(v.x(), 0, v.z()); };
+  std::vector<DrawnForce> found;
+  const auto medial = points.find("contact_medial"), lateral = points.find("contact_lateral");
+  if (medial != points.end() && lateral != points.end())
+  {
+    // Between the two places by their sizes: exact for parallel forces.
+    const Vector3 &a = medial->second.force_n, &b = lateral->second.force_n;
+    const double share = a.norm() + b.norm() > 0 ? b.norm() / (a.norm() + b.norm()) : 0.5;
+    found.push_back(
+        {sagittal((1 - share) * medial->second.at + share * lateral->second.at), sagittal(a + b), "contact", line_colours[0]});
+  }
+  for (const Kind &kind : kinds)
+    for (const char *end : {"", "_distal"}) // a group of bundles has one entry per side of the cut
+      if (const auto point = points.find(std::string(kind.point) + end); point != points.end())
+        found.push_back({sagittal(point->second.at), sagittal(point->second.force_n), kind.words, kind.colour});
+  return found;
+}
+
+double force_scale_n_per_mm(double largest_n)
+{
+  const double rough = std::max(largest_n, 1.0) / 50, power = std::pow(10.0, std::floor(std::log10(rough)));
+  const double lead = rough / power;
+  return (lead <= 1 ? 1 : lead <= 2 ? 2 : lead <= 5 ? 5 : 10) * power;
+}
 
 double panel_pixels_per_mm(const JointPanel &panel)
 {
-  constexpr double room_beside = 0.88; // leaves the columns of words free of the drawing
-  return room_beside * (panel.high.y() - panel.low.y() - 170) / (view_high_mm - view_low_mm);
+  return (panel.high.y() - panel.low.y() - room_below - room_above) / (view_high_mm - view_low_mm);
 }
 
 void draw_panel(Canvas &canvas, const JointPanel &panel)
@@ -287,12 +322,13 @@ void draw_panel(Canvas &canvas, const JointPanel &panel)
   draw.tibia();
   draw.soft_tissue();
   draw.forces();
-  const double middle = (panel.low.x() + panel.high.x()) / 2;
-  canvas.text({middle, panel.high.y()}, panel.heading, {24, ink, AlignX::centre, AlignY::top, true});
+  const double middle = (panel.low.x() + panel.high.x()) / 2, room = panel.high.x() - panel.low.x() - 20;
+  const TextStyle bold{24, ink, AlignX::centre, AlignY::top, true}, plain{19, ink, AlignX::centre, AlignY::top};
+  canvas.text({middle, panel.high.y()}, panel.heading, fitted(canvas, panel.heading, bold, room));
   double y = panel.low.y() + 96;
   for (const std::string &line : panel.lines)
   {
-    canvas.text({middle, y}, line, {19, ink, AlignX::centre, AlignY::top});
+    canvas.text({middle, y}, line, fitted(canvas, line, plain, room));
     y -= 28;
   }
 }

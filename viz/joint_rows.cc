@@ -1,39 +1,30 @@
 #include "viz/joint_rows.h"
-#include <cstdlib>
 
 namespace stifle::viz
 {
 namespace
 {
-bool fits(const std::string &wanted, const std::string &found) { return wanted.empty() || wanted == found; }
 bool near(double wanted, const std::optional<double> &found) { return found && std::abs(*found - wanted) < 1e-6; }
+
+Filter words_of(const RowKey &key)
+{
+  return {{"repair", key.repair}, {"ligament", key.ligament}, {"load_set", key.load_set}, {"activity", key.activity}};
+}
 } // namespace
-
-JointRows::JointRows(const std::string &file) : table_(read_table(file)) {}
-
-const std::string &JointRows::word(std::size_t row, const std::string &column) const
-{
-  return table_.rows[row][static_cast<std::size_t>(table_.column(column))];
-}
-
-std::optional<double> JointRows::number(std::size_t row, const std::string &column) const
-{
-  const std::string &cell = word(row, column);
-  char *end = nullptr;
-  const double value = std::strtod(cell.c_str(), &end);
-  return cell.empty() || *end != '\0' || !std::isfinite(value) ? std::nullopt : std::optional<double>(value);
-}
 
 std::vector<std::size_t> JointRows::find(const RowKey &key, bool any_angle) const
 {
   std::vector<std::size_t> found;
-  for (std::size_t r = 0; r < table_.rows.size(); ++r)
-    if (fits(key.repair, word(r, "repair")) && fits(key.ligament, word(r, "ligament")) &&
-        fits(key.load_set, word(r, "load_set")) && fits(key.activity, word(r, "activity")) &&
-        (key.load_set != "stance" || near(key.stance_percent, number(r, "stance_percent"))) &&
+  for (const std::size_t r : where(words_of(key)))
+    if ((key.load_set != "stance" || near(key.stance_percent, number(r, "stance_percent"))) &&
         (any_angle || near(key.plateau_angle_target_deg, number(r, "plateau_angle_target_deg"))))
       found.push_back(r);
   return found;
+}
+
+std::vector<std::size_t> JointRows::find_nearest_slope(const RowKey &key) const
+{
+  return nearest(where(words_of(key)), "plateau_angle_target_deg", key.plateau_angle_target_deg);
 }
 
 std::map<std::string, PosePoint> pose_points(const JointRows &pose, const RowKey &key)

@@ -1,26 +1,34 @@
 // viz/joint_rows.h - rows of joint.csv and joint_pose.csv by their key columns (design.md "Results in DIR")
 //   units  as in the column names; an empty cell reads as not given
 #pragma once
-#include "models/core/files.h"
 #include "models/core/units.h"
 #include "viz/picture.h"
+#include "viz/table_rows.h"
 #include <map>
-#include <optional>
 
 namespace stifle::viz
 {
-class JointRows
+/// Words of the column `repair`, in the order of the pictures.
+struct RepairWords
+{
+  const char *repair, *words;
+  bool turns_the_plateau;
+};
+constexpr RepairWords repair_words[] = {{"none", "no repair", false},
+                                        {"levelling", "levelled", true},
+                                        {"wedge", "wedge levelling", true},
+                                        {"suture", "lateral suture", false},
+                                        {"advancement", "tuberosity advanced", false}};
+
+class JointRows : public TableRows
 {
 public:
-  /// joint.csv, or joint_pose.csv with the same key columns. Throws InputError when the file or a key column is missing.
-  explicit JointRows(const std::string &file);
+  using TableRows::TableRows;
 
+  /// joint.csv, or joint_pose.csv with the same key columns. Throws InputError when a key column is missing.
   std::vector<std::size_t> find(const RowKey &key, bool any_angle = false) const;
-  std::optional<double> number(std::size_t row, const std::string &column) const;
-  const std::string &word(std::size_t row, const std::string &column) const;
-
-private:
-  ReadTable table_;
+  /// With the plateau angle nearest to the one aimed at, over all instants of stance.
+  std::vector<std::size_t> find_nearest_slope(const RowKey &key) const;
 };
 
 struct PosePoint

@@ -18,6 +18,7 @@ struct ConstructPicture
   std::string title;            ///< the state in words: "Plateau levelled to 6 deg, week 0, walk, 50 % of stance"
   double deformation_scale = 0; ///< 0: chosen (1, 2, 5, 10, ...) so that the largest movement shows as about 4 mm
   double top_mpa = 0;           ///< end of the colour bar; 0: chosen from the plate and screws
+  std::string caution = {};     ///< in small type at the foot, here and below; empty: none
 };
 /// Bone translucent, plate and screws coloured by von Mises stress; medial view and cranial view. A whole bone without plate
 /// is coloured itself.
@@ -26,20 +27,22 @@ bool draw_construct(const ConstructPicture &picture, std::string *why = nullptr)
 /// Which row of joint.csv; empty words match any row.
 struct RowKey
 {
-  std::string repair; ///< none | levelling
+  std::string repair; ///< none | levelling | wedge | suture | advancement
   double plateau_angle_target_deg = 0;
   std::string ligament, load_set = "stance", activity;
   double stance_percent = 50; ///< taken no notice of outside the set stance
 };
-/// Sagittal section with the forces on the tibia: one panel before, one after. Bone outlines are drawn from the landmarks of
-/// the scenario, all forces and their places from joint.csv and joint_pose.csv.
+/// Sagittal section with the forces on the tibia, a panel for each key, one scale. Bone outlines are drawn from the landmarks of
+/// the scenario, all forces, their places and the place of the femur from joint.csv and joint_pose.csv; three-dimensional results
+/// are projected on the sagittal plane. When the first panel is the intact joint the others show where its condyle would lie.
 struct JointPicture
 {
   std::string folder; ///< results folder
   std::string png;
   std::string title;
   Scenario scenario;
-  RowKey before, after;
+  std::vector<RowKey> panels; ///< 1 to 3; repair none, levelling or wedge
+  std::string caution;
 };
 bool draw_joint(const JointPicture &picture, std::string *why = nullptr);
 
@@ -52,7 +55,49 @@ struct ThrustPicture
   std::string repair; ///< empty: levelling when the file has such rows, else none
   std::vector<std::string> activities = {"stand", "walk", "trot"};
   double stance_percent = 50;
+  std::string caution;
 };
-/// Thrust against plateau angle with the zero line; the neutral slope of each activity is marked where its curve crosses zero.
+/// Thrust against plateau angle with the zero line; the band between thrust_low_n and thrust_high_n shaded where the file has
+/// one; the neutral slope of each activity is marked where its curve crosses zero.
 bool draw_thrust(const ThrustPicture &picture, std::string *why = nullptr);
+
+struct TranslationPicture
+{
+  std::string folder, png;
+  std::string activity = "walk";
+  double native_deg = 25, levelled_deg = 6; ///< targets; for a repair with neither the nearest one in the file serves
+  std::string caution;
+};
+/// Cranial translation of the torn joint over stance, a curve for each repair in joint.csv. Needs two instants of stance.
+bool draw_translation(const TranslationPicture &picture, std::string *why = nullptr);
+
+struct DrawerPicture
+{
+  std::string folder, png;
+  std::string activity = "walk";
+  double stance_percent = 50, native_deg = 25, levelled_deg = 6;
+  double stifle_angle_deg = 140; ///< of the hand test; the nearest one in the file serves
+  std::string caution;
+};
+/// Drawer by hand (passive.csv) beside thrust and translation under weight (joint.csv), torn joint unoperated and levelled.
+bool draw_drawer(const DrawerPicture &picture, std::string *why = nullptr);
+
+struct PosturePicture
+{
+  std::string folder, png;
+  std::string caution;
+};
+/// Thrust and force of the intact cranial cruciate against stifle angle (posture.csv).
+bool draw_posture(const PosturePicture &picture, std::string *why = nullptr);
+
+struct RepairsPicture
+{
+  std::string folder, png;
+  std::string activity = "walk";
+  double stance_percent = 50;
+  double levelled_deg = 6; ///< of several levelling targets the nearest one is shown
+  std::string caution;
+};
+/// Repairs side by side (repairs.csv): subluxation, and load of the repair beside its strength.
+bool draw_repairs(const RepairsPicture &picture, std::string *why = nullptr);
 } // namespace stifle::viz

@@ -2,6 +2,7 @@
 #include "viz/canvas.h"
 #include "viz/construct_scene.h"
 #include "viz/picture.h"
+#include "viz/sheet.h"
 #include "viz/try_picture.h"
 #include "viz/vtu.h"
 #include <fmt/format.h>
@@ -13,7 +14,7 @@ namespace stifle::viz
 {
 namespace
 {
-constexpr int width = 1500, height = 1240;
+constexpr int width = 1500, height = 1270;
 
 struct View
 {
@@ -57,7 +58,7 @@ void draw_axes(Canvas &canvas, const View &view)
 
 void draw_colour_bar(Canvas &canvas, const ConstructScene &scene)
 {
-  const double left = 250, right = width - 250, low = 78, high = 106;
+  const double left = 250, right = width - 250, low = 78 + caution_room, high = low + 28;
   constexpr int steps = 160;
   for (int i = 0; i < steps; ++i)
   {
@@ -74,7 +75,7 @@ void draw_colour_bar(Canvas &canvas, const ConstructScene &scene)
   }
   canvas.text({width / 2.0, high + 8}, "von Mises stress, MPa", {22, ink, AlignX::centre, AlignY::bottom});
   const char *what = scene.metal ? "plate and screws" : "bone";
-  canvas.text({width / 2.0, 10},
+  canvas.text({width / 2.0, 10 + caution_room},
               scene.peak_mpa > scene.top_mpa
                   ? fmt::format("largest in {}: {:.0f} MPa (single points at tied or sharp lines; drawn in the end colour)", what,
                                 scene.peak_mpa)
@@ -93,25 +94,21 @@ void draw_scale(Canvas &canvas, const Pixel &right_end, double mm_per_pixel)
               {18, ink, AlignX::centre, AlignY::bottom});
 }
 
-void draw_words(Canvas &canvas, const std::string &title, const ConstructScene &scene, bool left_limb)
+SheetWords words_of(const ConstructPicture &picture, const ConstructScene &scene, bool left_limb)
 {
-  TextStyle style{30, ink, AlignX::centre, AlignY::top, true};
-  while (style.size > 16 && canvas.text_size(title, style).x() > width - 40)
-    style.size -= 1;
-  canvas.text({width / 2.0, height - 16}, title, style);
   std::string second =
       fmt::format("{} limb; deformation drawn {:g} times", left_limb ? "left" : "right", scene.deformation_scale);
   if (scene.metal)
     second += "; bone translucent";
   if (scene.cropped)
     second += fmt::format(", left out further than {:g} mm below the plate", bone_below_mm);
-  canvas.text({width / 2.0, height - 62}, second, {20, ink, AlignX::centre, AlignY::top});
+  return {picture.title, {second}, picture.caution};
 }
 
 void draw(const ConstructPicture &picture, const ConstructScene &scene, bool left_limb)
 {
   Canvas canvas(width, height);
-  const double bottom = 160, top = height - 140, middle = width / 2.0, medial = left_limb ? -1 : 1;
+  const double bottom = 160 + caution_room, top = height - 140, middle = width / 2.0, medial = left_limb ? -1 : 1;
   const View views[] = {{"medial view", "cranial", Vector3(0, medial, 0), !left_limb, {20, bottom}, {middle - 10, top}},
                         {"cranial view", "medial", Vector3(1, 0, 0), left_limb, {middle + 10, bottom}, {width - 20.0, top}}};
   const Vector3 size = scene.high - scene.low;
@@ -125,19 +122,21 @@ void draw(const ConstructPicture &picture, const ConstructScene &scene, bool lef
   }
   draw_scale(canvas, {width - 40.0, bottom + 24}, mm_per_pixel);
   draw_colour_bar(canvas, scene);
-  draw_words(canvas, picture.title, scene, left_limb);
+  draw_sheet(canvas, words_of(picture, scene, left_limb));
   canvas.save(picture.png);
 }
 } // namespace
 
 bool draw_construct(const ConstructPicture &picture, std::string *why)
 {
-  return try_picture(picture.vtu, why, [&] {
-    bool left_limb = false;
-    const FieldData field = read_vtu(picture.vtu, &left_limb);
-    if (field.cells.empty())
-      throw Error("the file holds no cells");
-    draw(picture, build_scene(field, picture.deformation_scale, picture.top_mpa), left_limb);
-  });
+  return try_picture(picture.vtu, why,
+                     [&]
+                     {
+                       bool left_limb = false;
+                       const FieldData field = read_vtu(picture.vtu, &left_limb);
+                       if (field.cells.empty())
+                         throw Error("the file holds no cells");
+                       draw(picture, build_scene(field, picture.deformation_scale, picture.top_mpa), left_limb);
+                     });
 }
 } // namespace stifle::viz

@@ -1,5 +1,6 @@
 #include "scenarios/app/pictures.h"
 #include "models/core/log.h"
+#include "scenarios/app/commands.h"
 #include "viz/picture.h"
 #include "viz/virtual_screen.h"
 #include "viz/vtu.h"
@@ -52,49 +53,94 @@ void draw_constructs(const std::string &folder, const std::vector<SlopeResult> &
       picture.vtu   = folder + "/" + field.path;
       picture.png   = folder + "/pictures/" + std::filesystem::path(field.path).stem().string() + ".png";
       picture.title = words(slope, field);
+      picture.caution = caution();
       std::string why;
       const bool  drawn = viz::draw_construct(picture, &why);
       report(drawn, picture.png, why);
     }
 }
 
-void draw_joints(const std::string &folder, const Scenario &scenario)
+/// The target nearest to the usual clinical goal of 5 to 6.5 deg (joint.md section 1).
+double usual_target_deg(const Scenario &scenario)
 {
-  const auto &targets = scenario.levelling.plateau_angles_deg;
-  const auto &kinds   = scenario.repair.kind;
-  if (targets.empty() || std::find(kinds.begin(), kinds.end(), "levelling") == kinds.end())
-    return;
-  // The target nearest to the usual clinical goal of 5 to 6.5 deg (joint.md section 1).
-  const double usual = 6;
-  const double after = *std::min_element(targets.begin(), targets.end(), [&](double a, double b) {
+  const auto      &targets = scenario.levelling.plateau_angles_deg;
+  constexpr double usual   = 6;
+  return targets.empty() ? usual : *std::min_element(targets.begin(), targets.end(), [&](double a, double b) {
     return std::abs(a - usual) < std::abs(b - usual);
   });
+}
+
+/// Draws one picture of joint results and says in the log what came of it.
+template <class Picture, class Draw>
+void draw_one(const std::string &folder, const std::string &name, Picture picture, Draw draw)
+{
+  picture.folder  = folder;
+  picture.png     = folder + "/pictures/" + name + ".png";
+  picture.caution = caution();
+  std::string why;
+  const bool  drawn = draw(picture, &why);
+  report(drawn, picture.png, why);
+}
+
+void draw_joints(const std::string &folder, const Scenario &scenario)
+{
+  const auto &kinds = scenario.repair.kind;
+  if (scenario.levelling.plateau_angles_deg.empty() || std::find(kinds.begin(), kinds.end(), "levelling") == kinds.end())
+    return;
+  const double native = scenario.tibia.plateau_angle_deg;
   for (const std::string &activity : scenario.activities)
   {
     viz::JointPicture picture;
-    picture.folder   = folder;
     picture.scenario = scenario;
-    picture.png      = fmt::format("{}/pictures/joint_{}.png", folder, activity);
-    picture.title    = fmt::format("Forces on the tibia, {}, {:g} % of stance, ligament torn", activity, 50.0);
-    picture.before   = {"none", scenario.tibia.plateau_angle_deg, "torn", "stance", activity, 50};
-    picture.after    = {"levelling", after, "torn", "stance", activity, 50};
-    std::string why;
-    const bool  drawn = viz::draw_joint(picture, &why);
-    report(drawn, picture.png, why);
+    picture.title    = fmt::format("Forces on the tibia, {}, {:g} % of stance", activity, 50.0);
+    picture.panels   = {{"none", native, "intact", "stance", activity, 50},
+                        {"none", native, "torn", "stance", activity, 50},
+                        {"levelling", usual_target_deg(scenario), "torn", "stance", activity, 50}};
+    draw_one(folder, "joint_" + activity, picture, viz::draw_joint);
   }
+}
+
+void draw_thrusts(const std::string &folder, const Scenario &scenario)
+{
+  std::vector<std::string> sets{"stance"}; // always solved
+  std::copy_if(scenario.loads.set.begin(), scenario.loads.set.end(), std::back_inserter(sets),
+               [](const std::string &set) { return set != "stance"; });
+  for (const std::string &set : sets)
+  {
+    viz::ThrustPicture thrust;
+    thrust.load_set   = set;
+    thrust.activities = scenario.activities;
+    draw_one(folder, set == "stance" ? "thrust" : "thrust_" + set, thrust, viz::draw_thrust);
+  }
+}
+
+void draw_studies(const std::string &folder, const Scenario &scenario)
+{
+  const double native = scenario.tibia.plateau_angle_deg, levelled = usual_target_deg(scenario);
+  for (const std::string &activity : scenario.activities)
+    draw_one(folder, "translation_" + activity, viz::TranslationPicture{{}, {}, activity, native, levelled, {}},
+             viz::draw_translation);
+  // The drawer pair and the repairs at the middle of walking, or of the first activity where the scenario does not walk.
+  const auto       &all = scenario.activities;
+  const std::string one = all.empty() || std::find(all.begin(), all.end(), "walk") != all.end() ? "walk" : all.front();
+  viz::DrawerPicture drawer;
+  drawer.activity     = one;
+  drawer.native_deg   = native;
+  drawer.levelled_deg = levelled;
+  draw_one(folder, "drawer", drawer, viz::draw_drawer);
+  draw_one(folder, "posture", viz::PosturePicture{}, viz::draw_posture);
+  viz::RepairsPicture repairs;
+  repairs.activity     = one;
+  repairs.levelled_deg = levelled;
+  draw_one(folder, "repairs", repairs, viz::draw_repairs);
 }
 
 void draw_all(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   viz::VirtualScreen screen;
-  viz::ThrustPicture thrust;
-  thrust.folder     = folder;
-  thrust.png        = folder + "/pictures/thrust.png";
-  thrust.activities = scenario.activities;
-  std::string why;
-  const bool  drawn = viz::draw_thrust(thrust, &why);
-  report(drawn, thrust.png, why);
+  draw_thrusts(folder, scenario);
   draw_joints(folder, scenario);
+  draw_studies(folder, scenario);
   draw_constructs(folder, slopes);
 }
 } // namespace

@@ -1,6 +1,7 @@
 // Requirements of the joint pictures, on tables made by hand (numbers invented, columns of the contract).
 #include "models/core/files.h"
 #include "tests/viz/picture_looks.h"
+#include "viz/joint_drawing.h"
 #include "viz/joint_rows.h"
 #include "viz/picture.h"
 #include "viz/virtual_screen.h"
@@ -72,6 +73,41 @@ TEST(JointRowsOfAFile, AreFoundByTheirKey)
   EXPECT_EQ(points.at("patellar_tendon").force_n.z(), 300);
 }
 
+// Requirement: forces are drawn as their sagittal parts; both compartments are one arrow, nearer to the larger one.
+TEST(DrawnForces, AreProjectedAndJoined)
+{
+  std::map<std::string, PosePoint> points;
+  points["contact_medial"] = {Vector3(-4, 10, 1), Vector3(30, 99, -300)};
+  points["contact_lateral"] = {Vector3(0, -10, 1), Vector3(10, -99, -60)};
+  points["suture"] = {Vector3(20, -15, -20), Vector3(-30, 20, 40)};
+  points["collateral_medial_distal"] = {Vector3(0, 11, -28), Vector3(0, 2, 24)};
+  points["femur_origin"] = {Vector3(-5, 0, 12), Vector3::Zero()};
+  const auto drawn = drawn_forces(points);
+  ASSERT_EQ(drawn.size(), 3u); // femur_origin is a place, not a force
+  EXPECT_EQ(drawn[0].words, "contact");
+  EXPECT_NEAR(drawn[0].force_n.norm(), std::hypot(40, 360), 1e-9); // hand: 30 + 10 cranial, 300 + 60 distal; y left out
+  // hand: |(30, 99, -300)| = 317.33, |(10, -99, -60)| = 116.19; -4 * 317.33 / 433.52 = -2.928
+  EXPECT_NEAR(drawn[0].at.x(), -2.928, 1e-3);
+  EXPECT_EQ(drawn[1].words, "medial collateral");
+  EXPECT_EQ(drawn[2].words, "suture");
+  EXPECT_NEAR(drawn[2].force_n.norm(), 50, 1e-9); // 3-4-5
+  EXPECT_EQ(drawn[2].at.y(), 0);
+}
+
+// Requirement: the scale of the arrows is round and lets the largest force be between 20 and 50 mm of bone.
+TEST(ForceScales, AreRoundAndFit)
+{
+  EXPECT_NEAR(force_scale_n_per_mm(500), 10, 1e-12); // 500 N / 50 mm
+  EXPECT_NEAR(force_scale_n_per_mm(501), 20, 1e-12);
+  EXPECT_NEAR(force_scale_n_per_mm(210), 5, 1e-12); // 210 / 50 = 4.2, the next of 1, 2, 5, 10
+  for (double force = 1; force < 5000; force *= 1.3)
+  {
+    const double length_mm = force / force_scale_n_per_mm(force);
+    EXPECT_LE(length_mm, 50 + 1e-9) << force;
+    EXPECT_GE(length_mm, 20 - 1e-9) << force; // the widest step, 2 to 5, is a factor of 2.5
+  }
+}
+
 TEST(ThrustPictures, ShowTheCurves)
 {
   VirtualScreen screen;
@@ -118,15 +154,22 @@ TEST(JointPictures, ShowTheForcesBeforeAndAfter)
   picture.folder = folder();
   picture.png = folder() + "/joint.png";
   picture.title = "Walk, 50 % of stance, cranial cruciate ligament torn";
-  picture.before = walk("none", 25);
-  picture.after = walk("levelling", 6);
+  picture.panels = {walk("none", 25), walk("levelling", 6)};
   std::string why;
   ASSERT_TRUE(draw_joint(picture, &why)) << why;
   const Looks seen = looks(picture.png);
   EXPECT_GE(seen.width, 1000);
   EXPECT_GT(seen.colours, 150u);
   EXPECT_GT(seen.tinted, 0.05); // two bones in bone colour
-  picture.after = walk("levelling", 3.5);
+  // Requirement: a third panel widens the picture by its own width and leaves the height.
+  JointPicture three = picture;
+  three.panels.insert(three.panels.begin(), walk("none", 25));
+  three.png = folder() + "/joint_three.png";
+  ASSERT_TRUE(draw_joint(three, &why)) << why;
+  const Looks wide = looks(three.png);
+  EXPECT_EQ(wide.width * 2, seen.width * 3);
+  EXPECT_EQ(wide.height, seen.height);
+  picture.panels[1] = walk("levelling", 3.5);
   EXPECT_FALSE(draw_joint(picture, &why));
   EXPECT_NE(why.find("3.5"), std::string::npos);
 }
