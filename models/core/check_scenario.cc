@@ -29,6 +29,7 @@ public:
   void wedge_lowers_the_plateau();
   void advancement_is_given_once();
   void surfaces_come_in_pairs();
+  void plane_has_no_sides();
 
 private:
   static constexpr std::size_t whole = std::size_t(-1);
@@ -203,6 +204,22 @@ void Combinations::surfaces_come_in_pairs()
   problem(tibia ? "joint" : "tibia", tibia ? place("tibia", "surface") : place("joint", "femur_surface"),
           given + " needs " + other + ": contact takes both surfaces or none", tibia ? *tibia : *femur, "both files, or null for both");
 }
+
+/// The suture lies beside the joint and surfaces have two compartments: neither is in the sagittal plane.
+void Combinations::plane_has_no_sides()
+{
+  if (!judged("joint.dimension") || scenario_.joint.dimension != 2)
+    return;
+  if (judged("repair.kind") && repairs_by("suture"))
+    problem("repair", place("repair", "kind"), "repair.kind suture needs the joint in three dimensions", "joint.dimension: 2",
+            "joint.dimension: 3, or repair.kind without suture");
+  if (judged("tibia.surface") && scenario_.tibia.surface)
+    problem("tibia", place("tibia", "surface"), "tibia.surface needs the joint in three dimensions", "joint.dimension: 2",
+            "joint.dimension: 3, or tibia.surface: null");
+  if (judged("joint.femur_surface") && scenario_.joint.femur_surface)
+    problem("joint", place("joint", "femur_surface"), "joint.femur_surface needs the joint in three dimensions",
+            "joint.dimension: 2", "joint.dimension: 3, or joint.femur_surface: null");
+}
 } // namespace
 
 void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set<std::string> &failed)
@@ -219,5 +236,6 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.wedge_lowers_the_plateau();
   combinations.advancement_is_given_once();
   combinations.surfaces_come_in_pairs();
+  combinations.plane_has_no_sides();
 }
 } // namespace stifle

@@ -187,6 +187,24 @@ void visit_advancement(ParameterVisitor &v, AdvancementParameters &p)
           "Shift of the tendon insertion square to the plateau, mm; above 0 is proximal.");
 }
 
+void visit_passive(ParameterVisitor &v, PassiveParameters &p)
+{
+  const Source hands{Label::assumption, "no measurement of the hands of an examiner found; vary it to see what it does"};
+  v.value("flexion_deg", &p.flexion_deg, RangeList{0, 120, "deg", 1, 30},
+          {Label::common_practice, "the drawer series of the literature is given at 0, 20, 40 and 60 deg"},
+          "Flexion of the stifle in the hand tests, deg; 0 is straight.");
+  v.value("hand_force_n", &p.hand_force_n, Range{1, 500, "N"}, hands,
+          "Drawer: force of the hand on the tibia along the plateau, cranial and caudal in turn, N.");
+  v.value("hand_moment_nmm", &p.hand_moment_nmm, Range{10, 20000, "N mm"}, hands,
+          "Rotation: moment of the hand on the tibia about its axis, internal and external in turn, N mm.");
+  v.value("gastrocnemius_n", &p.gastrocnemius_n, Range{1, 1000, "N"}, hands,
+          "Tibial compression: force of the gastrocnemius across the stifle while a hand flexes the hock, N.");
+  v.value("hock_angle_deg", &p.hock_angle_deg, Range{40, 150, "deg"}, hands,
+          "Tibial compression: angle of the hock as the hand flexes it, deg; 180 is straight.");
+  v.value("compression_n", &p.compression_n, Range{1, 500, "N"}, hands,
+          "Force that holds tibia and femur together, square to the plateau, in every hand test but tibial compression, N.");
+}
+
 void visit_radiograph(ParameterVisitor &v, RadiographParameters &p)
 {
   v.value("landmarks", &p.landmarks, ExistingFile{}, naming,
@@ -301,6 +319,7 @@ void Scenario::visit(ParameterVisitor &v)
   v.section("wedge", "The closing wedge.", [this](ParameterVisitor &w) { visit_wedge(w, wedge); });
   v.section("suture", "The line outside the joint.", [this](ParameterVisitor &w) { visit_suture(w, suture); });
   v.section("advancement", "The tuberosity moved forwards.", [this](ParameterVisitor &w) { visit_advancement(w, advancement); });
+  v.section("passive", "Tests by hand.", [this](ParameterVisitor &w) { visit_passive(w, passive); });
   v.section("radiograph", "Measures from a film.", [this](ParameterVisitor &w) { visit_radiograph(w, radiograph); });
   v.value("activities", &activities, AnyText{},
           {Label::common_practice, "three of the fourteen in models/limb/activities.yaml"},

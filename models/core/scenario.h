@@ -101,6 +101,16 @@ struct AdvancementParameters
   double                proximal_shift_mm = 0;
 };
 
+struct PassiveParameters
+{
+  std::vector<double> flexion_deg      = {0, 20, 40, 60, 80}; ///< 180 minus the stifle angle
+  double              hand_force_n     = 50;              ///< drawer
+  double              hand_moment_nmm  = 1000;            ///< internal rotation
+  double              gastrocnemius_n  = 50;              ///< tibial compression, where it crosses the stifle
+  double              hock_angle_deg   = 100;             ///< tibial compression, 180 is straight
+  double              compression_n    = 20;              ///< of tibia against femur in every test but tibial compression
+};
+
 struct RadiographParameters
 {
   std::optional<std::string> landmarks;                   ///< YAML file: models/parts/radiograph.h
@@ -169,6 +179,7 @@ struct Scenario
   WedgeParameters          wedge;
   SutureParameters         suture;
   AdvancementParameters    advancement;
+  PassiveParameters        passive;
   RadiographParameters     radiograph;
   std::vector<std::string> activities = {"stand", "walk", "trot"};
   PlateParameters          plate;

@@ -71,7 +71,10 @@ Scenario random_scenario(unsigned seed)
     randomiser.fill(key);
   scenario.levelling.centre_offset_mm.reset();
   if (scenario.joint.dimension == 2)
+  {
     scenario.limb.popliteus_n = 0;
+    scenario.repair.kind = {"none", "advancement"}; // no suture in the plane
+  }
   scenario.wedge.hinge_distance_mm = 0.4 * scenario.tibia.length_mm;
   scenario.advancement.spacer_mm.reset();
   for (double &angle : scenario.levelling.plateau_angles_deg)
