@@ -1,76 +1,13 @@
 #include "models/joint/sweep.h"
+#include "models/core/error.h"
+#include "models/limb/muscle_cap.h"
 #include <algorithm>
+#include <iterator>
 
 namespace stifle
 {
 namespace
 {
-/// One bone of the sweep: unoperated with its native angle, or the scenario's dog levelled.
-struct Slope
-{
-  double target_deg;
-  std::string repair;
-  Scenario scenario;
-  OperatedAnatomy bone;
-};
-
-Slope native(const Scenario &scenario, double angle_deg)
-{
-  Slope slope{angle_deg, "none", scenario, {}};
-  slope.scenario.tibia.plateau_angle_deg = angle_deg;
-  const Anatomy anatomy = make_anatomy(slope.scenario);
-  slope.bone = operate(anatomy, no_levelling(anatomy));
-  return slope;
-}
-
-Slope levelled(const Scenario &scenario, double target_deg)
-{
-  const Anatomy anatomy = make_anatomy(scenario);
-  return {target_deg, "levelling", scenario, operate(anatomy, plan_levelling(scenario, anatomy, radians(target_deg)))};
-}
-
-std::vector<double> swept_angles(const StudyParameters &study)
-{
-  std::vector<double> angles;
-  const auto &range = study.sweep_plateau_deg;
-  if (range.size() == 3 && range[2] > 0)
-    for (int i = 0; range[0] + i * range[2] <= range[1] + 1e-9; ++i)
-      angles.push_back(range[0] + i * range[2]);
-  return angles;
-}
-
-void sort_and_merge(std::vector<double> &angles)
-{
-  std::sort(angles.begin(), angles.end());
-  angles.erase(std::unique(angles.begin(), angles.end(), [](double a, double b) { return std::abs(a - b) < 1e-9; }),
-               angles.end());
-}
-
-/// All bones, by target angle rising; at one angle `none` before `levelling`.
-std::vector<Slope> slopes(const Scenario &scenario)
-{
-  const std::vector<double> swept = swept_angles(scenario.study);
-  std::vector<double> bare = swept;
-  bare.push_back(scenario.tibia.plateau_angle_deg);
-  sort_and_merge(bare);
-  std::vector<double> cut;
-  const auto &kinds = scenario.repair.kind;
-  if (std::find(kinds.begin(), kinds.end(), "levelling") != kinds.end())
-  {
-    cut = scenario.levelling.plateau_angles_deg;
-    std::copy_if(swept.begin(), swept.end(), std::back_inserter(cut),
-                 [&](double angle) { return angle < scenario.tibia.plateau_angle_deg - 1e-9; });
-    sort_and_merge(cut);
-  }
-  std::vector<Slope> all;
-  for (const double angle : bare)
-    all.push_back(native(scenario, angle));
-  for (const double angle : cut)
-    all.push_back(levelled(scenario, angle));
-  std::stable_sort(all.begin(), all.end(), [](const Slope &a, const Slope &b) { return a.target_deg < b.target_deg - 1e-9; });
-  return all;
-}
-
 /// What is loaded: a set, and for stance an activity and an instant.
 struct Instant
 {
@@ -82,10 +19,8 @@ struct Instant
 std::vector<Instant> instants(const Scenario &scenario, const std::vector<Activity> &activities)
 {
   std::vector<Instant> all;
-  std::vector<double> percents = scenario.study.stance_percent;
-  sort_and_merge(percents);
   for (const Activity &activity : activities)
-    for (const double percent : percents)
+    for (const double percent : sorted_without_repeats(scenario.study.stance_percent))
       all.push_back({LoadSet::stance, &activity, percent});
   for (const LoadSet set : {LoadSet::press, LoadSet::axial, LoadSet::tendon})
     if (std::find(scenario.loads.set.begin(), scenario.loads.set.end(), to_string(set)) != scenario.loads.set.end())
@@ -93,48 +28,109 @@ std::vector<Instant> instants(const Scenario &scenario, const std::vector<Activi
   return all;
 }
 
-JointRow solve_row(const Slope &slope, LigamentState ligament, const Instant &instant, const JointState &reference)
+JointRow named_row(const RepairBone &bone, LigamentState ligament, const Instant &instant)
 {
   JointRow row;
-  row.plateau_angle_deg = degrees(slope.bone.levelling.achieved_angle_rad);
-  row.plateau_angle_target_deg = slope.target_deg;
+  row.plateau_angle_deg = bone.achieved_deg();
+  row.plateau_angle_target_deg = bone.target_deg;
   row.ligament = ligament;
-  row.repair = slope.repair;
+  row.repair = bone.repair;
   row.set = instant.set;
+  row.spatial = bone.scenario.joint.dimension == 3;
   if (instant.activity)
   {
     row.activity = instant.activity->name;
     row.percent = instant.percent;
   }
-  row.load = load_of_instant(slope.scenario, slope.bone, instant.set, instant.activity, instant.percent);
-  row.state = solve_joint({slope.scenario, slope.bone, ligament, instant.set, row.load});
-  row.spatial = slope.scenario.joint.dimension == 3;
-  row.state.translation_cranial_mm -= reference.translation_cranial_mm;
-  row.state.rotation_internal_rad -= reference.rotation_internal_rad;
-  row.reference_converged = reference.converged;
   return row;
+}
+
+void solve_row(JointRow &row, const RepairBone &bone, const Instant &instant, const JointState *guess)
+{
+  try
+  {
+    row.load = load_of_instant(bone.scenario, bone.bone, instant.set, instant.activity, instant.percent);
+    row.state = solve_joint({bone.scenario, bone.bone, row.ligament, instant.set, row.load}, guess);
+    row.beyond_muscle_cap = row.state.converged && beyond_muscle_cap(bone.scenario, row.state.quadriceps_n);
+  }
+  catch (const Error &error)
+  {
+    row.state = JointState();
+    row.state.reason = error.what();
+  }
+}
+
+/// All instants of one bone and ligament state. The guess of a row is the last one found before it in the same activity or set.
+std::vector<JointRow> rows_of(const RepairBone &bone, LigamentState ligament, const std::vector<Instant> &when)
+{
+  std::vector<JointRow> rows;
+  std::vector<JointState> raw; // solve_joint wants its own states, not translations against the reference
+  for (std::size_t i = 0; i < when.size(); ++i)
+  {
+    rows.push_back(named_row(bone, ligament, when[i]));
+    const JointState *guess = nullptr;
+    for (std::size_t k = 0; k < i; ++k)
+      if (raw[k].converged && when[k].set == when[i].set && when[k].activity == when[i].activity)
+        guess = &raw[k];
+    solve_row(rows.back(), bone, when[i], guess);
+    raw.push_back(rows.back().state);
+  }
+  return rows;
+}
+
+void subtract_reference(std::vector<JointRow> &rows, const std::vector<JointRow> &references)
+{
+  for (std::size_t i = 0; i < rows.size(); ++i)
+  {
+    const JointState &reference = references[i].state;
+    rows[i].state.translation_cranial_mm -= reference.translation_cranial_mm;
+    rows[i].state.rotation_internal_rad -= reference.rotation_internal_rad;
+    rows[i].reference_converged = reference.converged;
+  }
+}
+
+struct Piece
+{
+  const RepairBone *bone;
+  LigamentState ligament;
+};
+
+/// In the order of the rows.
+std::vector<Piece> pieces(const std::vector<RepairBone> &bones)
+{
+  std::vector<Piece> all;
+  for (auto first = bones.begin(); first != bones.end();)
+  {
+    const auto last =
+        std::find_if(first, bones.end(), [&](const RepairBone &b) { return b.target_deg > first->target_deg + 1e-9; });
+    for (const LigamentState ligament : {LigamentState::intact, LigamentState::torn})
+      for (auto bone = first; bone != last; ++bone)
+        all.push_back({&*bone, ligament});
+    first = last;
+  }
+  return all;
 }
 } // namespace
 
-std::vector<JointRow> joint_rows(const Scenario &scenario, const std::vector<Activity> &activities)
+std::vector<JointRow> joint_rows(const Scenario &scenario, const std::vector<Activity> &activities, const SweepOptions &options)
 {
   const std::vector<Instant> when = instants(scenario, activities);
-  const Slope base = native(scenario, scenario.tibia.plateau_angle_deg);
-  std::vector<JointState> references;
-  for (const Instant &instant : when)
-    references.push_back(
-        solve_instant(base.scenario, base.bone, LigamentState::intact, instant.set, instant.activity, instant.percent));
+  const std::vector<JointRow> references =
+      rows_of(native_bone(scenario, scenario.tibia.plateau_angle_deg), LigamentState::intact, when);
+  const std::vector<RepairBone> bones = swept_bones(scenario);
+  const std::vector<Piece> all = pieces(bones);
+  std::vector<std::vector<JointRow>> found(all.size());
+  ProgressCounter counter(options.progress, all.size());
+  for_each_index(all.size(), options.threads,
+                 [&](std::size_t i)
+                 {
+                   found[i] = rows_of(*all[i].bone, all[i].ligament, when);
+                   subtract_reference(found[i], references);
+                   counter.add_one();
+                 });
   std::vector<JointRow> rows;
-  const std::vector<Slope> bones = slopes(scenario);
-  for (auto first = bones.begin(); first != bones.end();)
-  {
-    const auto last = std::find_if(first, bones.end(), [&](const Slope &s) { return s.target_deg > first->target_deg + 1e-9; });
-    for (const LigamentState ligament : {LigamentState::intact, LigamentState::torn})
-      for (auto slope = first; slope != last; ++slope)
-        for (std::size_t i = 0; i < when.size(); ++i)
-          rows.push_back(solve_row(*slope, ligament, when[i], references[i]));
-    first = last;
-  }
+  for (std::vector<JointRow> &each : found)
+    rows.insert(rows.end(), std::make_move_iterator(each.begin()), std::make_move_iterator(each.end()));
   return rows;
 }
 } // namespace stifle

@@ -57,6 +57,15 @@ void add_point(Table &table, const JointRow &row, const std::string &name, const
 }
 } // namespace
 
+std::optional<double> repair_load_n(const JointRow &row)
+{
+  if (row.state.converged && row.repair == "suture")
+    return row.state.repair_load_n;
+  if (row.state.converged && row.repair == "advancement")
+    return row.state.patellar_tendon_n;
+  return std::nullopt;
+}
+
 Table joint_table(const std::vector<JointRow> &rows)
 {
   Table table(with_keys({"stifle_angle_deg",
@@ -94,7 +103,8 @@ Table joint_table(const std::vector<JointRow> &rows)
                          "patella_contact_n",
                          "patella_pressure_mpa",
                          "varus_deg",
-                         "reason"}));
+                         "reason",
+                         "beyond_muscle_cap"}));
   for (const JointRow &row : rows)
   {
     const JointState &s = row.state;
@@ -109,7 +119,8 @@ Table joint_table(const std::vector<JointRow> &rows)
     add_numbers(table, ok, {s.normal_n, s.cruciate_cranial_n, s.cruciate_caudal_n});
     const bool spatial = ok && row.spatial;
     add_numbers(table, spatial, {s.collateral_medial_n, s.collateral_lateral_n});
-    add_numbers(table, ok && row.repair == "suture", {s.repair_load_n}); // the other repairs are part of the bone
+    const std::optional<double> load = repair_load_n(row);
+    add_numbers(table, load.has_value(), {load.value_or(0)});
     add_numbers(table, ok, {s.contact_medial_n, s.contact_lateral_n, s.peak_pressure_mpa});
     add_numbers(table, ok && row.reference_converged, {s.translation_cranial_mm});
     add_numbers(table, spatial && row.reference_converged, {degrees(s.rotation_internal_rad)});
@@ -122,6 +133,7 @@ Table joint_table(const std::vector<JointRow> &rows)
                 {s.capsule_n, s.meniscus_n[medial], s.meniscus_n[lateral], s.contact_area_mm2[medial],
                  s.contact_area_mm2[lateral], s.patella_contact_n, s.patella_pressure_mpa, degrees(s.varus_rad)});
     table.add(s.reason);
+    table.add(std::string(ok ? (row.beyond_muscle_cap ? "true" : "false") : ""));
   }
   return table;
 }

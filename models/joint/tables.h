@@ -6,6 +6,9 @@
 
 namespace stifle
 {
+/// What the repair itself carries: tension of the suture; for advancement the whole force of the patellar tendon, an upper bound of
+/// what pulls on spacer and tuberosity (assumption). Empty for the repairs that are part of the bone and for rows without a pose.
+std::optional<double> repair_load_n(const JointRow &row);
 Table joint_table(const std::vector<JointRow> &rows);
 /// Named points of every converged row, with the force that acts there on tibia or foot (on the foot: centre_of_pressure).
 Table joint_pose_table(const std::vector<JointRow> &rows);
