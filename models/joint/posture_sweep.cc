@@ -1,0 +1,138 @@
+#include "models/joint/posture_sweep.h"
+#include "models/core/error.h"
+#include "models/joint/cells.h"
+#include "models/limb/muscle_cap.h"
+#include "models/limb/posture.h"
+#include <algorithm>
+
+namespace stifle
+{
+namespace
+{
+constexpr double base_percent = 50;
+
+const Activity &base_activity(const std::vector<Activity> &activities)
+{
+  const auto walk = std::find_if(activities.begin(), activities.end(), [](const Activity &a) { return a.name == "walk"; });
+  return walk == activities.end() ? activities.front() : *walk;
+}
+
+/// One bone in one ligament state through all postures, crouched first.
+std::vector<PostureRow> rows_of(const RepairBone &bone, LigamentState ligament, const Activity &postures, const std::string &base)
+{
+  std::vector<PostureRow> rows;
+  const JointState *guess = nullptr;
+  rows.reserve(postures.rows.size()); // `guess` points into it
+  for (const ActivityRow &posture : postures.rows)
+  {
+    PostureRow row;
+    row.base = base;
+    row.repair = bone.repair;
+    row.plateau_angle_deg = bone.achieved_deg();
+    row.plateau_angle_target_deg = bone.target_deg;
+    row.ligament = ligament;
+    row.spatial = bone.scenario.joint.dimension == 3;
+    try
+    {
+      row.load = load_of_instant(bone.scenario, bone.bone, LoadSet::stance, &postures, posture.percent);
+      row.state = solve_joint({bone.scenario, bone.bone, ligament, LoadSet::stance, row.load}, guess);
+      row.beyond_muscle_cap = row.state.converged && beyond_muscle_cap(bone.scenario, row.state.quadriceps_n);
+    }
+    catch (const Error &error)
+    {
+      row.state.reason = error.what();
+    }
+    rows.push_back(row);
+    if (row.state.converged)
+      guess = &rows.back().state;
+  }
+  return rows;
+}
+
+void subtract_reference(std::vector<PostureRow> &rows, const std::vector<PostureRow> &references)
+{
+  for (std::size_t i = 0; i < rows.size(); ++i)
+  {
+    rows[i].reference_converged = references[i].state.converged;
+    rows[i].state.translation_cranial_mm -= references[i].state.translation_cranial_mm;
+    rows[i].state.rotation_internal_rad -= references[i].state.rotation_internal_rad;
+  }
+}
+} // namespace
+
+std::vector<PostureRow> posture_rows(const Scenario &scenario, const std::vector<Activity> &activities,
+                                     const SweepOptions &options)
+{
+  if (activities.empty())
+    return {};
+  const Activity &base = base_activity(activities);
+  const Activity postures = posture_activity(make_anatomy(scenario), base.at(base_percent));
+  const std::vector<RepairBone> bones = named_bones(scenario);
+  std::vector<std::vector<PostureRow>> found(2 * bones.size());
+  ProgressCounter counter(options.progress, found.size());
+  for_each_index(found.size(), options.threads,
+                 [&](std::size_t i)
+                 {
+                   found[i] = rows_of(bones[i / 2], i % 2 ? LigamentState::torn : LigamentState::intact, postures, base.name);
+                   counter.add_one();
+                 });
+  const std::vector<PostureRow> references = found.front(); // named_bones begins with the unoperated dog
+  std::vector<PostureRow> rows;
+  for (std::vector<PostureRow> &each : found)
+  {
+    subtract_reference(each, references);
+    rows.insert(rows.end(), each.begin(), each.end());
+  }
+  return rows;
+}
+
+Table posture_table(const std::vector<PostureRow> &rows)
+{
+  Table table({"base_activity",
+               "repair",
+               "plateau_angle_deg",
+               "plateau_angle_target_deg",
+               "ligament",
+               "stifle_angle_deg",
+               "hock_angle_deg",
+               "ground_force_n",
+               "thrust_n",
+               "normal_n",
+               "cruciate_cranial_n",
+               "cruciate_caudal_n",
+               "quadriceps_n",
+               "patellar_tendon_n",
+               "gastrocnemius_n",
+               "tendon_angle_deg",
+               "translation_cranial_mm",
+               "rotation_internal_deg",
+               "peak_pressure_mpa",
+               "beyond_muscle_cap",
+               "converged",
+               "reason"});
+  for (const PostureRow &row : rows)
+  {
+    const JointState &s = row.state;
+    const bool ok = s.converged;
+    table.begin_row();
+    table.add(row.base);
+    table.add(row.repair);
+    table.add(row.plateau_angle_deg);
+    table.add(row.plateau_angle_target_deg);
+    table.add(to_string(row.ligament));
+    for (const double number :
+         {degrees(row.load.stifle_angle_rad), degrees(row.load.hock_angle_rad), row.load.ground_force.norm()})
+      table.add(number);
+    for (const double number : {s.thrust_n, s.normal_n, s.cruciate_cranial_n, s.cruciate_caudal_n, s.quadriceps_n,
+                                s.patellar_tendon_n, s.gastrocnemius_n, degrees(s.tendon_angle_rad)})
+      add_if(table, ok, number);
+    add_if(table, ok && row.reference_converged, s.translation_cranial_mm);
+    add_if(table, ok && row.spatial && row.reference_converged, degrees(s.rotation_internal_rad));
+    add_if(table, ok, s.peak_pressure_mpa);
+    table.add(std::string(ok ? (row.beyond_muscle_cap ? "true" : "false") : ""));
+    add_truth(table, ok);
+    table.add(s.reason);
+  }
+  return table;
+}
+} // namespace stifle
