@@ -37,7 +37,7 @@ void add_joint(Line &line, const std::vector<JointRow> &rows, const SlopeResult 
 {
   for (const JointRow &row : rows)
   {
-    if (row.set != LoadSet::stance || !row.state.converged || (row.repair == "levelling") != slope.operated ||
+    if (row.set != LoadSet::stance || !row.state.converged || row.repair != (slope.operated ? "levelling" : "none") ||
         std::abs(row.plateau_angle_deg - slope.achieved_deg) > 1e-6)
       continue;
     if (row.ligament == LigamentState::intact)
@@ -76,22 +76,42 @@ std::string text(const Line &line)
                      cell(line.screw_mpa), cell(line.plate_mpa), line.metal.text(), line.bone.text());
 }
 
+/// " (9.1 to 14.8)": 5 and 95 % of the drawn dogs.
+std::string band_text(const Band *band)
+{
+  if (!band)
+    return "";
+  return band->low ? fmt::format(" ({:.1f} to {:.1f})", *band->low, *band->high) : std::string(" (no band)");
+}
+
 std::string neutral_text(const NeutralAngles &neutral)
 {
   std::string out = "Thrust vanishes at a plateau slope of:\n";
-  const auto  add = [&](const std::string &what, const std::optional<double> &angle) {
-    out += fmt::format("  {:<46} {}\n", what, angle ? fmt::format("{:.1f} deg", *angle) : std::string("none found"));
+  const auto add = [&](const std::string &what, const std::optional<double> &angle, const Band *band)
+  {
+    out += fmt::format("  {:<46} {}{}\n", what, angle ? fmt::format("{:.1f} deg", *angle) : std::string("none found"),
+                       band_text(band));
   };
-  const std::vector<std::pair<std::string, std::string>> meaning = {{"axial", "axial: force along the tibia, no muscle"},
-                                                                    {"tendon", "tendon: foot force parallel to the tendon"},
-                                                                    {"press", "press: cadaver limb in a press"},
-                                                                    {"stance", "stance: full balance, walk, mid-stance"}};
-  for (const auto &[set, angle] : neutral.by_load_set)
-    for (const auto &[name, words] : meaning)
-      if (name == set)
-        add(words, angle);
+  const std::vector<std::pair<LoadSet, std::string>> meaning = {{LoadSet::axial, "axial: force along the tibia, no muscle"},
+                                                                {LoadSet::tendon, "tendon: foot force parallel to the tendon"},
+                                                                {LoadSet::press, "press: cadaver limb in a press"},
+                                                                {LoadSet::stance, "stance: full balance, walk, mid-stance"}};
+  for (const auto &[name, angle] : neutral.by_load_set)
+    for (const auto &[set, words] : meaning)
+      if (name == to_string(set))
+        add(words, angle, set == LoadSet::stance ? nullptr : neutral.band(set, ""));
+  std::size_t failed = 0, drawn = 0;
   for (const auto &[activity, angle] : neutral.by_activity)
-    add("this dog, " + activity + ", mid-stance", angle);
+    add("this dog, " + activity + ", mid-stance", angle, neutral.band(LoadSet::stance, activity));
+  for (const Band &band : neutral.bands)
+  {
+    failed += band.failed;
+    drawn += band.samples;
+  }
+  if (drawn > 0)
+    out += fmt::format("In brackets: 5 to 95 % of the drawn dogs; {} of {} slopes were not found.\n"
+                       "A band is left out when more than 5 % of its dogs have no such slope.\n",
+                       failed, drawn);
   return out;
 }
 } // namespace

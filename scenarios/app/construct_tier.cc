@@ -127,12 +127,20 @@ private:
     return row;
   }
 
+  /// Foot on tibia. In space the gastrocnemius has two heads that turn with the femur: the foot is balanced in the pose.
+  Vector3 hock_force(const LoadedInstant &instant) const
+  {
+    if (plan_.scenario.joint.dimension == 3)
+      return instant.joint.hock_on_tibia;
+    const Vector3 fabella =
+        instant.joint.femur_origin + rotation_about_y(pi - instant.load.stifle_angle_rad) * anatomy_.gastrocnemius_origin;
+    return foot_balance(instant.load, fabella, anatomy_.calcanean_origin).hock_on_tibia;
+  }
+
   /// The support must give back the hock force of the limb, and no moment about the hock axis.
   void close(const LoadedInstant &instant, StateRow &row) const
   {
-    const Vector3 fabella =
-      instant.joint.femur_origin + rotation_about_y(pi - instant.load.stifle_angle_rad) * anatomy_.gastrocnemius_origin;
-    const Vector3 hock         = foot_balance(instant.load, fabella, anatomy_.calcanean_origin).hock_on_tibia;
+    const Vector3 hock         = hock_force(instant);
     const double  stifle_nmm   = std::abs(net_moments(instant.load, anatomy_, true).stifle_nmm);
     row.closure_force_percent  = 100 * (row.state.reaction_force_n - hock).norm() / hock.norm();
     row.closure_moment_percent = 100 * std::abs(row.state.reaction_moment_nmm.y()) / stifle_nmm;

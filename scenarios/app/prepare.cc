@@ -2,6 +2,7 @@
 #include "mesh/construct.h"
 #include "models/core/error.h"
 #include "models/core/nearest.h"
+#include "models/joint/user_surfaces.h"
 #include "models/parts/repair.h"
 #include <algorithm>
 #include <fmt/format.h>
@@ -39,6 +40,7 @@ std::vector<Activity> chosen_activities(const Scenario &scenario, const std::str
 
 void check_geometry(const Scenario &scenario, const std::string &file)
 {
+  check_user_surfaces(scenario);
   const Anatomy             anatomy = make_anatomy(scenario);
   std::vector<InputProblem> problems;
   const auto                attempt = [&](const std::string &what, const std::string &allowed, const auto &work) {

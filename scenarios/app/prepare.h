@@ -7,6 +7,7 @@ namespace stifle::app
 {
 /// The activities the scenario names, from its own table or the shipped one, in the order of the scenario.
 std::vector<Activity> chosen_activities(const Scenario &scenario, const std::string &file);
-/// Arc, rotation, plate and screws for every levelling target, without meshing (under a second a target).
+/// The user's surfaces; wedge, suture and advancement; arc, rotation, plate and screws for every levelling target. Nothing is
+/// meshed (under a second a target).
 void check_geometry(const Scenario &scenario, const std::string &file);
 } // namespace stifle::app

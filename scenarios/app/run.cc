@@ -1,12 +1,11 @@
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
-#include "models/joint/sweep.h"
-#include "models/joint/tables.h"
 #include "scenarios/app/closing.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/construct_tier.h"
 #include "scenarios/app/interrupt.h"
+#include "scenarios/app/joint_tier.h"
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/prepare.h"
 #include "scenarios/app/store.h"
@@ -25,7 +24,7 @@ class Run
 {
 public:
   Run(const Scenario &scenario, std::vector<Activity> activities, const RunOptions &options)
-    : scenario_(scenario), activities_(std::move(activities)), options_(options), anatomy_(make_anatomy(scenario))
+    : scenario_(scenario), activities_(std::move(activities)), options_(options)
   {}
 
   int all()
@@ -38,7 +37,7 @@ public:
     if (clear_other_results(options_.out, mark))
       log("clear", "results of another scenario or program removed from " + options_.out);
     write_file(options_.out + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario_));
-    phase("joint", [&] { joint_tier(); });
+    phase("joint", [&] { joint_ = run_joint_tier(scenario_, activities_, options_.out, options_.threads); });
     if (options_.only_joint)
       slopes_ = finished_slopes(options_.out, mark); // of an earlier run: kept in the summary
     else
@@ -46,11 +45,11 @@ public:
         slopes_ = run_construct_tier({scenario_, activities_, options_.out, mark, options_.threads});
         write_construct_tables(options_.out, scenario_, slopes_);
       });
-    write_summary(options_.out, scenario_, neutral_, slopes_, phases_); // before the pictures, so that nothing waits for them
+    write_summary(options_.out, scenario_, joint_.neutral, slopes_, phases_); // before the pictures, so that nothing waits for them
     phase("pictures", [&] { write_pictures(options_.out, scenario_, slopes_); });
     add_construct_phases();
-    write_summary(options_.out, scenario_, neutral_, slopes_, phases_);
-    fmt::print("\n{}\n", closing_text(scenario_, rows_, neutral_, slopes_));
+    write_summary(options_.out, scenario_, joint_.neutral, slopes_, phases_);
+    fmt::print("\n{}\n", closing_text(scenario_, joint_.rows, joint_.neutral, slopes_));
     print_phases();
     fmt::print("{}\n", caution());
     for (const SlopeResult &slope : slopes_)
@@ -67,36 +66,6 @@ private:
     stop_if_interrupted();
     phases_.push_back({name, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
     log(name, fmt::format("phase done in {:.1f} s", phases_.back().seconds));
-  }
-
-  void joint_tier()
-  {
-    rows_ = joint_rows(scenario_, activities_);
-    write_joint_tables(options_.out, rows_);
-    std::size_t failed = 0;
-    for (const JointRow &row : rows_)
-      failed += !row.state.converged;
-    log("joint", fmt::format("{} postures, {} did not converge", rows_.size(), failed));
-    neutral_ = neutral_angles();
-  }
-
-  NeutralAngles neutral_angles() const
-  {
-    NeutralAngles angles;
-    // A root at 1e-12 deg is the 0 it stands for, not -0.
-    const auto in_degrees = [](std::optional<double> angle) {
-      return angle ? std::optional(std::abs(*angle) < 1e-9 ? 0.0 : degrees(*angle)) : angle;
-    };
-    Scenario      base       = scenario_;
-    base.limb.hamstrings_n   = 0;
-    const std::vector<Activity> shipped = default_activities();
-    const Activity             *own = find_activity(activities_, "walk"), *walk = own ? own : find_activity(shipped, "walk");
-    for (LoadSet set : {LoadSet::axial, LoadSet::tendon, LoadSet::press, LoadSet::stance})
-      angles.by_load_set.emplace_back(to_string(set), in_degrees(neutral_plateau_angle(base, anatomy_, set, walk, 50)));
-    for (const Activity &activity : activities_)
-      angles.by_activity.emplace_back(activity.name,
-                                      in_degrees(neutral_plateau_angle(scenario_, anatomy_, LoadSet::stance, &activity, 50)));
-    return angles;
   }
 
   /// Steps inside the construct tier, summed over slopes: they overlap when slopes run side by side.
@@ -127,9 +96,7 @@ private:
   Scenario                 scenario_;
   std::vector<Activity>    activities_;
   RunOptions               options_;
-  Anatomy                  anatomy_;
-  std::vector<JointRow>    rows_;
-  NeutralAngles            neutral_;
+  JointTier                joint_;
   std::vector<SlopeResult> slopes_;
   std::vector<PhaseTime>   phases_;
 };

@@ -34,7 +34,12 @@ std::string fingerprint(const Scenario &scenario)
 {
   const std::string table = scenario.limb.activity_table.value_or(data_file("models/limb/activities.yaml"));
   std::uint64_t     value = hash(echo_scenario(scenario));
-  for (const std::string &file : {table, data_file("models/parts/materials.yaml"), std::string("/proc/self/exe")})
+  std::vector<std::string> files = {table, data_file("models/parts/materials.yaml"), "/proc/self/exe",
+                                    scenario.joint.landmarks.value_or(data_file("models/parts/joint_parts.yaml"))};
+  for (const auto &file : {scenario.tibia.surface, scenario.joint.femur_surface, scenario.radiograph.landmarks})
+    if (file)
+      files.push_back(*file);
+  for (const std::string &file : files)
     value = hash(content(file), value);
   return fmt::format("{:016x}", value);
 }
@@ -53,7 +58,8 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
   if (another)
   {
     for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "screws.csv", "margins.csv",
-                             "summary.json", "fields.pvd"})
+                             "passive.csv", "opposite.csv", "wear.csv", "posture.csv", "repairs.csv", "bands.csv",
+                             "sensitivity.csv", "uncertain_inputs.csv", "summary.json", "fields.pvd"})
       fs::remove(folder + "/" + name);
     for (const auto &[sub, extension] : {std::pair("cases", ".json"), std::pair("fields", ".vtu"), std::pair("pictures", ".png")})
       if (fs::is_directory(folder + "/" + sub))

@@ -1,5 +1,6 @@
 // scenarios/app/store.h - which finished slopes in DIR/cases belong to this scenario, and clearing out what belongs to another
-//   A fingerprint covers every value of the scenario, the content of the activity and material tables and the program itself:
+//   A fingerprint covers every value of the scenario, the content of every file it names, of the tables of activities,
+//   materials and joint parts, and the program itself:
 //   when one of them changes, nothing old is taken up.
 #pragma once
 #include "models/core/scenario.h"

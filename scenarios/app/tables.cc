@@ -1,9 +1,11 @@
 #include "scenarios/app/tables.h"
 #include "models/core/files.h"
+#include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/versions.h"
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <set>
 
 namespace stifle::app
 {
@@ -135,6 +137,18 @@ nlohmann::json neutral_json(const std::vector<std::pair<std::string, std::option
   return object;
 }
 
+/// Activity or load set to its band in degrees; empty without study.samples.
+nlohmann::ordered_json band_json(const NeutralAngles &neutral)
+{
+  const auto value = [](const std::optional<double> &v) { return v ? nlohmann::json(*v) : nlohmann::json(nullptr); };
+  nlohmann::ordered_json object = nlohmann::ordered_json::object();
+  for (const Band &band : neutral.bands)
+    object[band.instant.set == LoadSet::stance ? band.instant.activity : to_string(band.instant.set)] = {
+        {"low", value(band.low)}, {"median", value(band.median)}, {"high", value(band.high)}, {"samples", band.samples},
+        {"failed", band.failed}};
+  return object;
+}
+
 nlohmann::json least_margin_json(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   nlohmann::json least = nlohmann::json::object();
@@ -178,6 +192,30 @@ void write_construct_tables(const std::string &folder, const Scenario &scenario,
   write_file(folder + "/margins.csv", margins_csv(scenario, slopes));
 }
 
+const Band *NeutralAngles::band(LoadSet set, const std::string &activity) const
+{
+  for (const Band &band : bands)
+    if (band.instant.set == set && band.instant.activity == activity)
+      return &band;
+  return nullptr;
+}
+
+std::vector<AssumptionRow> all_assumptions(const Scenario &scenario)
+{
+  std::vector<std::vector<AssumptionRow>> lists = {list_assumptions(scenario), anatomy_sources()};
+  if (scenario.joint.dimension == 3)
+    lists.push_back(joint_part_sources(scenario));
+  if (has_repair(scenario, RepairKind::suture))
+    lists.push_back(suture_sources());
+  std::vector<AssumptionRow> all;
+  std::set<std::string> keys;
+  for (const std::vector<AssumptionRow> &list : lists)
+    for (const AssumptionRow &row : list)
+      if (keys.insert(row.key).second)
+        all.push_back(row);
+  return all;
+}
+
 void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
                    const std::vector<SlopeResult> &slopes, const std::vector<PhaseTime> &phases)
 {
@@ -185,6 +223,7 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
   summary["caution"] = caution();
   summary["neutral_plateau_angle_deg"] = neutral_json(neutral.by_load_set);
   summary["neutral_by_activity"]       = neutral_json(neutral.by_activity);
+  summary["neutral_band"]              = band_json(neutral);
   summary["least_margin"]              = least_margin_json(scenario, slopes);
   summary["closure"]                   = closure_json(slopes);
   summary["mesh"]                      = nlohmann::ordered_json::array();
@@ -204,9 +243,7 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
   for (const auto &[name, version] : program_versions())
     summary["versions"][name] = version;
   summary["assumptions"] = nlohmann::ordered_json::array();
-  for (const AssumptionRow &row : list_assumptions(scenario))
-    summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
-  for (const AssumptionRow &row : anatomy_sources())
+  for (const AssumptionRow &row : all_assumptions(scenario))
     summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
   for (const SlopeResult &slope : slopes)
     if (!slope.error.empty())

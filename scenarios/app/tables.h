@@ -1,6 +1,7 @@
 // scenarios/app/tables.h - construct.csv, cut.csv, screws.csv, margins.csv, summary.json; columns are the contract of design.md
 #pragma once
 #include "models/joint/joint.h"
+#include "models/study/bands.h"
 #include "scenarios/app/margin_rows.h"
 
 namespace stifle::app
@@ -17,7 +18,13 @@ struct NeutralAngles
 {
   std::vector<std::pair<std::string, std::optional<double>>> by_load_set;  ///< axial, tendon, press, stance; degrees
   std::vector<std::pair<std::string, std::optional<double>>> by_activity;  ///< at 50 % of stance; degrees
+  std::vector<Band> bands; ///< with study.samples: of every activity, then press, axial, tendon; degrees
+  /// Band of an activity, or of a load set when `activity` is empty; null when there is none.
+  const Band *band(LoadSet set, const std::string &activity) const;
 };
+
+/// Label and source of everything the run used that is not a result, each key once.
+std::vector<AssumptionRow> all_assumptions(const Scenario &scenario);
 
 void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
                    const std::vector<SlopeResult> &slopes, const std::vector<PhaseTime> &phases);

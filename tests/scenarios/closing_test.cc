@@ -1,6 +1,8 @@
 // The closing table, the margins and the file that lets a run be taken up: plain values in, text out.
+#include "models/parts/suture.h"
 #include "scenarios/app/closing.h"
 #include <gtest/gtest.h>
+#include <set>
 #include <sstream>
 
 using namespace stifle;
@@ -59,6 +61,47 @@ TEST(Closing, FitsEightyColumnsAndNamesTheScrew)
     EXPECT_LE(line.size(), 80u) << line;
   EXPECT_NE(text.find("2 screw_2"), std::string::npos) << text; // the least margin of the metal, with its part
   EXPECT_NE(text.find("none found"), std::string::npos) << text;
+}
+
+TEST(Closing, PrintsTheBandBesideTheNeutralSlope)
+{
+  // Requirement (design.md "Results"): the band stands beside the number; a band that is not known is said to be missing.
+  NeutralAngles neutral;
+  neutral.by_load_set = {{"press", 7.04}, {"stance", 11.8}};
+  neutral.by_activity = {{"walk", 11.8}, {"trot", 12.5}};
+  Band walk, trot;
+  walk.instant = {LoadSet::stance, "walk", 50};
+  walk.low     = 8.26;
+  walk.high    = 15.31;
+  walk.samples = 64;
+  trot.instant = {LoadSet::stance, "trot", 50};
+  trot.samples = 64;
+  trot.failed  = 9;
+  neutral.bands          = {walk, trot};
+  const std::string text = closing_text(Scenario(), {}, neutral, {});
+  EXPECT_NE(text.find("11.8 deg (8.3 to 15.3)"), std::string::npos) << text;
+  EXPECT_NE(text.find("12.5 deg (no band)"), std::string::npos) << text;
+  EXPECT_NE(text.find("7.0 deg\n"), std::string::npos) << text;
+  EXPECT_NE(text.find("9 of 128 slopes were not found"), std::string::npos) << text;
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);)
+    EXPECT_LE(line.size(), 80u) << line;
+}
+
+TEST(Assumptions, NameEachKeyOnceAndEveryPartOfTheJoint)
+{
+  // Requirement (design.md "Truth"): every default carries a label and its source, also those of the 3-D joint and the suture.
+  Scenario scenario;
+  scenario.repair.kind = {"suture"};
+  std::set<std::string> keys;
+  for (const AssumptionRow &row : all_assumptions(scenario))
+  {
+    EXPECT_TRUE(keys.insert(row.key).second) << row.key;
+    EXPECT_FALSE(row.label.empty() || row.source.empty()) << row.key;
+  }
+  for (const auto &list : {joint_part_sources(scenario), suture_sources(), anatomy_sources(), list_assumptions(scenario)})
+    for (const AssumptionRow &row : list)
+      EXPECT_TRUE(keys.count(row.key)) << row.key;
 }
 
 TEST(TakingUp, ReturnsTheSameSlopeAndRefusesAnotherScenario)

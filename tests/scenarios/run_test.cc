@@ -60,7 +60,8 @@ void read_everything(const std::string &folder)
 TEST(Run, LeavesEveryFileOfTheContract)
 {
   for (const char *name : {"scenario.yaml", "joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "screws.csv",
-                           "margins.csv", "summary.json", "fields.pvd", "log.txt"})
+                           "margins.csv", "summary.json", "fields.pvd", "log.txt", "passive.csv", "wear.csv", "opposite.csv",
+                           "posture.csv", "repairs.csv"})
     EXPECT_TRUE(fs::exists(finished_run() + "/" + name)) << name;
 }
 
@@ -224,8 +225,29 @@ TEST(Run, ThreadCountChangesNoDigit)
   const std::string out = fresh_folder("one_thread");
   const ProgramRun  run = run_program("run " + small_dog + " --out " + out + " --threads 1");
   ASSERT_EQ(run.exit_code, 0) << run.output;
-  for (const char *name : {"joint.csv", "construct.csv", "cut.csv", "screws.csv", "margins.csv"})
+  for (const char *name : {"joint.csv", "construct.csv", "cut.csv", "screws.csv", "margins.csv", "passive.csv", "wear.csv",
+                           "opposite.csv", "posture.csv", "repairs.csv"})
     EXPECT_EQ(stifle::read_file(out + "/" + name), stifle::read_file(finished_run() + "/" + name)) << name;
+}
+
+TEST(Run, DrawsBandsWhenAskedAndNoSpaceInThePlane)
+{
+  // Requirement (design.md "Truth", "Results"): with study.samples the bands are written beside thrust and neutral slope; files of
+  // the 3-D joint are absent in the plane and the log says so.
+  const std::string out = fresh_folder("bands");
+  stifle::write_file(out + "/few.yaml", "joint: {dimension: 2}\nactivities: [walk]\nlevelling: {plateau_angles_deg: [6]}\n"
+                                        "study: {stance_percent: [50], sweep_plateau_deg: [20, 30, 10], samples: 8}\n"
+                                        "output: {pictures: false}\n");
+  const ProgramRun run = run_program("run " + out + "/few.yaml --only joint --out " + out + "/results");
+  ASSERT_EQ(run.exit_code, 0) << run.output;
+  for (const char *name : {"bands.csv", "sensitivity.csv", "uncertain_inputs.csv"})
+    EXPECT_FALSE(stifle::read_table(out + "/results/" + name).rows.empty()) << name;
+  const json band = summary_of(out + "/results")["neutral_band"]["walk"];
+  EXPECT_EQ(band["samples"], 8);
+  EXPECT_LT(band["low"].get<double>(), band["high"].get<double>());
+  EXPECT_FALSE(fs::exists(out + "/results/passive.csv"));
+  EXPECT_FALSE(fs::exists(out + "/results/wear.csv"));
+  EXPECT_NE(run.output.find("passive.csv and wear.csv need joint.dimension 3"), std::string::npos) << run.output;
 }
 
 TEST(Run, LeftLimbGivesTheSameTablesAndAMirroredField)

@@ -44,6 +44,15 @@ TEST(Fingerprint, ChangesWithEveryInputOfTheResults)
   const std::string before  = fingerprint(user);
   write_file(table, shipped + "# a change\n");
   EXPECT_NE(fingerprint(user), before);
+  // So does that of the parts of the joint.
+  Scenario parts;
+  const std::string landmarks = fresh_folder("landmarks") + "/joint_parts.yaml";
+  const std::string numbers   = read_file(data_file("models/parts/joint_parts.yaml"));
+  write_file(landmarks, numbers);
+  parts.joint.landmarks       = landmarks;
+  const std::string unchanged = fingerprint(parts);
+  write_file(landmarks, numbers + "# a change\n");
+  EXPECT_NE(fingerprint(parts), unchanged);
 }
 
 TEST(Store, TakesUpOnlySlopesOfTheSameFingerprint)

@@ -1,0 +1,136 @@
+#include "scenarios/app/joint_tier.h"
+#include "models/core/files.h"
+#include "models/core/log.h"
+#include "models/joint/opposite_joint.h"
+#include "models/joint/passive.h"
+#include "models/joint/posture_sweep.h"
+#include "models/joint/side_by_side.h"
+#include "models/joint/tables.h"
+#include "models/joint/wear.h"
+#include "models/study/study_tables.h"
+#include "scenarios/app/interrupt.h"
+#include "scenarios/app/timed_progress.h"
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace stifle::app
+{
+namespace
+{
+class JointRun
+{
+public:
+  JointRun(const Scenario &scenario, const std::vector<Activity> &activities, const std::string &folder, int threads)
+      : scenario_(scenario), activities_(activities), folder_(folder), threads_(threads)
+  {
+  }
+
+  JointTier all()
+  {
+    tier_.rows = joint_rows(scenario_, activities_, options("bones and ligament states"));
+    write_joint_tables(folder_, tier_.rows);
+    count(tier_.rows, "joint.csv", [](const JointRow &row) { return row.state.converged; });
+    neutral_angles();
+    draw_study();
+    other_tables();
+    return std::move(tier_);
+  }
+
+private:
+  SweepOptions options(const std::string &pieces) const { return {threads_, timed_progress("joint", pieces)}; }
+  StudyOptions study_options(const std::string &pieces) const { return {threads_, timed_progress("study", pieces)}; }
+  void write(const std::string &name, const Table &table) const { write_file(folder_ + "/" + name, table.csv()); }
+
+  template <class Rows, class Good> void count(const Rows &rows, const std::string &name, const Good &good) const
+  {
+    const auto failed = std::count_if(rows.begin(), rows.end(), [&](const auto &row) { return !good(row); });
+    log("joint", fmt::format("{}: {} rows, {} did not converge", name, rows.size(), failed));
+    stop_if_interrupted();
+  }
+
+  /// Load sets without hamstrings, stance of a walk; then this dog in its activities.
+  void neutral_angles()
+  {
+    Scenario base = scenario_;
+    base.limb.hamstrings_n = 0;
+    const std::vector<Activity> shipped = default_activities();
+    const Activity *own = find_activity(activities_, "walk"), *walk = own ? own : find_activity(shipped, "walk");
+    const std::array<LoadSet, 4> sets = {LoadSet::axial, LoadSet::tendon, LoadSet::press, LoadSet::stance};
+    const Anatomy anatomy = make_anatomy(scenario_);
+    std::vector<std::optional<double>> found(sets.size() + activities_.size());
+    ProgressCounter counter(timed_progress("joint", "neutral slopes"), found.size());
+    for_each_index(found.size(), threads_,
+                   [&](std::size_t i)
+                   {
+                     const bool by_set = i < sets.size();
+                     const Activity *activity = by_set ? walk : &activities_[i - sets.size()];
+                     found[i] = neutral_plateau_angle(by_set ? base : scenario_, anatomy, by_set ? sets[i] : LoadSet::stance,
+                                                      activity, 50);
+                     if (found[i]) // a root at 1e-12 deg is the 0 it stands for, not -0
+                       found[i] = std::abs(*found[i]) < 1e-9 ? 0.0 : degrees(*found[i]);
+                     counter.add_one();
+                   });
+    for (std::size_t i = 0; i < sets.size(); ++i)
+      tier_.neutral.by_load_set.emplace_back(to_string(sets[i]), found[i]);
+    for (std::size_t i = 0; i < activities_.size(); ++i)
+      tier_.neutral.by_activity.emplace_back(activities_[i].name, found[sets.size() + i]);
+  }
+
+  void draw_study()
+  {
+    if (scenario_.study.samples < 1)
+      return;
+    std::vector<Band> bands = sample_bands(scenario_, activities_, tier_.rows, study_options("samples of bones"));
+    set_thrust_bands(tier_.rows, bands);
+    write_joint_tables(folder_, tier_.rows);
+    const std::vector<Band> neutral =
+        sample_neutral_bands(scenario_, activities_, neutral_instants(activities_), study_options("neutral slopes"));
+    bands.insert(bands.end(), neutral.begin(), neutral.end());
+    for (const Band &band : neutral)
+      tier_.neutral.bands.push_back(band);
+    write("bands.csv", bands_table(bands));
+    write("sensitivity.csv", sensitivity_table(rank_drivers(scenario_, activities_, study_options("dogs"))));
+    write("uncertain_inputs.csv", inputs_table(uncertain_inputs(scenario_)));
+    std::size_t drawn = 0, failed = 0;
+    for (const Band &band : bands)
+    {
+      drawn += band.samples;
+      failed += band.failed;
+    }
+    log("study",
+        fmt::format("{} samples; {} of {} values in {} bands not found", scenario_.study.samples, failed, drawn, bands.size()));
+  }
+
+  void other_tables()
+  {
+    write("repairs.csv", side_by_side_table(side_by_side(scenario_, tier_.rows)));
+    const auto postures = posture_rows(scenario_, activities_, options("bones through the postures"));
+    write("posture.csv", posture_table(postures));
+    count(postures, "posture.csv", [](const PostureRow &row) { return row.state.converged; });
+    const auto opposite = opposite_joint_rows(scenario_, activities_, options("opposite limbs"));
+    write("opposite.csv", opposite_joint_table(opposite));
+    count(opposite, "opposite.csv", [](const OppositeJointRow &row) { return row.state.converged; });
+    if (scenario_.joint.dimension != 3)
+      return log("joint", "passive.csv and wear.csv need joint.dimension 3: not written");
+    const auto passive = passive_rows(scenario_, options("joints in the examiner's hands"));
+    write("passive.csv", passive_table(passive));
+    count(passive, "passive.csv", [](const PassiveRow &row) { return row.state.converged; });
+    const auto wear = wear_rows(scenario_, activities_, options("strides"));
+    write("wear.csv", wear_table(wear));
+    count(wear, "wear.csv", [](const WearRow &row) { return row.complete; });
+  }
+
+  const Scenario &scenario_;
+  const std::vector<Activity> &activities_;
+  std::string folder_;
+  int threads_;
+  JointTier tier_;
+};
+} // namespace
+
+JointTier run_joint_tier(const Scenario &scenario, const std::vector<Activity> &activities, const std::string &folder,
+                         int threads)
+{
+  return JointRun(scenario, activities, folder, threads).all();
+}
+} // namespace stifle::app
