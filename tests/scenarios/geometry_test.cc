@@ -42,3 +42,18 @@ TEST_P(Geometry, IsRefusedByNameBeforeAnythingIsComputed)
 }
 
 INSTANTIATE_TEST_SUITE_P(Impossible, Geometry, testing::ValuesIn(cases), [](const auto &info) { return info.param.name; });
+
+// Requirement: a user's surfaces are read and judged by `check` as by `run`: both end with 2 and nothing is written.
+TEST(Surfaces, ThatAreNoneAreRefusedByCheckAndRun)
+{
+  const std::string folder = fresh_folder("surfaces");
+  stifle::write_file(folder + "/bone.stl", "not a surface");
+  stifle::write_file(folder + "/case.yaml", "tibia: {surface: bone.stl}\njoint: {femur_surface: bone.stl}\n");
+  for (const std::string &command : {std::string("check "), std::string("run --out " + folder + "/results ")})
+  {
+    const ProgramRun run = run_program(command + folder + "/case.yaml");
+    EXPECT_EQ(run.exit_code, 2) << run.output;
+    EXPECT_NE(run.output.find("tibia.surface: this is no STL file"), std::string::npos) << run.output;
+    EXPECT_FALSE(std::filesystem::exists(folder + "/results"));
+  }
+}
