@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# scenarios/vary_assumptions.sh - what three assumed landmarks do to plate stress (README, "What the assumptions do")
-#   question  how far do the split of contact over two centres, the hock centre and the tendon offset move the answer?
+# scenarios/vary_assumptions.sh - what assumed landmarks and parts do to plate stress (README, "What the assumptions do")
+#   question  how far do the hock centre, the tendon offset, the menisci and the layer of cartilage move the answer?
 #   run       bash scenarios/vary_assumptions.sh [STIFLE] [OUT]      (about 8 minutes on 2 cores; one slope, trot 50 %)
 #   prints    CSV: key, value, peak plate stress MPa, largest screw bending N mm
 set -euo pipefail
@@ -13,7 +13,7 @@ scenario() { # tibia keys, joint keys
   cat <<EOF
 dog:        {name: assumption study, mass_kg: 30, limb: right}
 tibia:      {length_mm: 200, plateau_angle_deg: 25, tuberosity_width_mm: 10.8$1}
-joint:      {dimension: 2, ligament: torn$2}
+joint:      {ligament: torn$2}
 levelling:  {plateau_angles_deg: [6], saw_radius_mm: 24}
 activities: [trot]
 study:      {stance_percent: [50], sweep_plateau_deg: [0, 30, 10]}
@@ -35,7 +35,8 @@ variant() { # name, value, tibia keys, joint keys
     END { printf "%s,%s,%.1f,%.0f\n", key, value, plate, bending }' "$results/construct.csv" "$results/screws.csv"
 }
 variant reference 0 "" ""
-for share in 0.4 0.6; do variant contact_medial_share $share "" ", contact_medial_share: $share"; done
 for offset in -3 3; do variant hock_offset_cranial_mm $offset ", hock_offset_cranial_mm: $offset" ""; done
 for offset in -3 3; do variant hock_offset_medial_mm $offset ", hock_offset_medial_mm: $offset" ""; done
 for offset in -2 2; do variant tendon_offset_medial_mm $offset "" ", tendon_offset_medial_mm: $offset"; done
+for state in removed; do variant meniscus_medial $state "" ", meniscus_medial: $state"; done
+for modulus in 5 10; do variant layer_modulus_mpa $modulus "" ", layer_modulus_mpa: $modulus"; done

@@ -13,11 +13,11 @@ StanceLoad set_load(const Scenario &scenario, const OperatedAnatomy &bone, LoadS
   load.stifle_angle_rad = stifle_angle_rad;
   load.has_muscle = false;
   load.gastrocnemius_share = scenario.limb.gastrocnemius_share;
-  load.hock_centre = a.hock_centre;
-  load.centre_of_pressure = a.hock_centre;
-  load.toe_joint = a.hock_centre;
-  load.calcaneus_tip = a.hock_centre;
-  load.foot_centre = a.hock_centre;
+  load.hock_centre = set == LoadSet::axial ? Vector3(0, 0, -a.tibia_length_mm) : a.hock_centre; // on the functional axis
+  load.centre_of_pressure = load.hock_centre;
+  load.toe_joint = load.hock_centre;
+  load.calcaneus_tip = load.hock_centre;
+  load.foot_centre = load.hock_centre;
   load.crus_centre = a.crus_centre_of_mass;
   // axial: along the functional axis, through the intercondylar point of the operated bone. press and tendon are turned
   // in the pose towards hip or along the tendon: only their size is read from here.

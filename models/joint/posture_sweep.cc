@@ -109,7 +109,9 @@ Table posture_table(const std::vector<PostureRow> &rows)
                "peak_pressure_mpa",
                "beyond_muscle_cap",
                "converged",
-               "reason"});
+               "reason",
+               "quadriceps_clipped",
+               "stable"});
   for (const PostureRow &row : rows)
   {
     const JointState &s = row.state;
@@ -132,6 +134,8 @@ Table posture_table(const std::vector<PostureRow> &rows)
     table.add(std::string(ok ? (row.beyond_muscle_cap ? "true" : "false") : ""));
     add_truth(table, ok);
     table.add(s.reason);
+    table.add(std::string(s.converged ? (s.quadriceps_clipped ? "true" : "false") : ""));
+    table.add(std::string(s.converged ? (s.stable ? "true" : "false") : ""));
   }
   return table;
 }

@@ -101,7 +101,9 @@ Table side_by_side_table(const std::vector<SideBySideRow> &rows)
                "contact_area_mm2",
                "beyond_muscle_cap",
                "converged",
-               "reason"});
+               "reason",
+               "quadriceps_clipped",
+               "stable"});
   for (const SideBySideRow &row : rows)
   {
     const JointRow &joint = *row.joint;
@@ -126,6 +128,8 @@ Table side_by_side_table(const std::vector<SideBySideRow> &rows)
     table.add(std::string(ok ? (joint.beyond_muscle_cap ? "true" : "false") : ""));
     add_truth(table, ok);
     table.add(s.reason);
+    table.add(std::string(s.converged ? (s.quadriceps_clipped ? "true" : "false") : ""));
+    table.add(std::string(s.converged ? (s.stable ? "true" : "false") : ""));
   }
   return table;
 }

@@ -104,7 +104,8 @@ Table joint_table(const std::vector<JointRow> &rows)
                          "patella_pressure_mpa",
                          "varus_deg",
                          "reason",
-                         "beyond_muscle_cap"}));
+                         "beyond_muscle_cap",
+                         "stable"}));
   for (const JointRow &row : rows)
   {
     const JointState &s = row.state;
@@ -134,6 +135,7 @@ Table joint_table(const std::vector<JointRow> &rows)
                  s.contact_area_mm2[lateral], s.patella_contact_n, s.patella_pressure_mpa, degrees(s.varus_rad)});
     table.add(s.reason);
     table.add(std::string(ok ? (row.beyond_muscle_cap ? "true" : "false") : ""));
+    table.add(std::string(spatial ? (s.stable ? "true" : "false") : ""));
   }
   return table;
 }

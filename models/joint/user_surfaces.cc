@@ -40,8 +40,9 @@ Beds user_surface_beds(const Scenario &scenario, double stiffness)
     return nullptr;
   static std::mutex mutex;
   static std::map<std::string, Beds> all;
-  const std::string key = fmt::format("{}|{}|{}|{}|{}", *scenario.tibia.surface, *scenario.joint.femur_surface, stiffness,
-                                      scenario.tibia.length_mm, scenario.joint.landmarks.value_or(""));
+  const std::string key = fmt::format("{}|{}|{}|{}|{}|{}", *scenario.tibia.surface, *scenario.joint.femur_surface, stiffness,
+                                      scenario.tibia.length_mm,
+                                      scenario.tibia.plateau_angle_deg, scenario.joint.landmarks.value_or(""));
   const std::lock_guard<std::mutex> lock(mutex);
   auto at = all.find(key);
   if (at == all.end())
