@@ -45,13 +45,18 @@ void add_empty(Table &table, int count)
     table.add_empty();
 }
 
-void add_point(Table &table, const JointRow &row, const std::string &name, const Vector3 &at, const Vector3 *force)
+void add_point(Table &table, const JointRow &row, const std::string &name, const Vector3 &at, const Vector3 *force,
+               const Vector3 *couple = nullptr)
 {
   add_keys(table, row);
   table.add(name);
   add_numbers(table, true, {at.x(), at.y(), at.z()});
   if (force)
     add_numbers(table, true, {force->x(), force->y(), force->z()});
+  else
+    add_empty(table, 3);
+  if (couple)
+    add_numbers(table, true, {couple->x(), couple->y(), couple->z()});
   else
     add_empty(table, 3);
 }
@@ -142,14 +147,14 @@ Table joint_table(const std::vector<JointRow> &rows)
 
 Table joint_pose_table(const std::vector<JointRow> &rows)
 {
-  Table table(with_keys({"point", "x_mm", "y_mm", "z_mm", "fx_n", "fy_n", "fz_n"}));
+  Table table(with_keys({"point", "x_mm", "y_mm", "z_mm", "fx_n", "fy_n", "fz_n", "mx_nmm", "my_nmm", "mz_nmm"}));
   for (const JointRow &row : rows)
   {
     const JointState &s = row.state;
     if (!s.converged)
       continue;
     for (const PointForce &p : s.on_tibia)
-      add_point(table, row, p.name, p.point_mm, &p.force_n);
+      add_point(table, row, p.name, p.point_mm, &p.force_n, &p.moment_nmm);
     add_point(table, row, "patella", s.patella, nullptr);
     add_point(table, row, "femur_origin", s.femur_origin, nullptr);
     add_point(table, row, "centre_of_pressure", row.load.centre_of_pressure,

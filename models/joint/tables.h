@@ -10,7 +10,7 @@ namespace stifle
 /// what pulls on spacer and tuberosity (assumption). Empty for the repairs that are part of the bone and for rows without a pose.
 std::optional<double> repair_load_n(const JointRow &row);
 Table joint_table(const std::vector<JointRow> &rows);
-/// Named points of every converged row, with the force that acts there on tibia or foot (on the foot: centre_of_pressure).
+/// Named points of every converged row, with force and couple that act there on tibia or foot (on the foot: centre_of_pressure).
 Table joint_pose_table(const std::vector<JointRow> &rows);
 /// Writes joint.csv and joint_pose.csv into `folder`.
 void write_joint_tables(const std::string &folder, const std::vector<JointRow> &rows);

@@ -33,7 +33,7 @@ TEST(JointTables, CarryTheColumnsOfTheContract)
       "collateral_lateral_n,repair_load_n,contact_medial_n,contact_lateral_n,peak_pressure_mpa,translation_cranial_mm,"
       "rotation_internal_deg,tendon_angle_deg,iterations,converged";
   EXPECT_EQ(first_line(joint_table({}).csv()).rfind(keys + rest, 0), 0u);
-  EXPECT_EQ(first_line(joint_pose_table({}).csv()), keys + "point,x_mm,y_mm,z_mm,fx_n,fy_n,fz_n");
+  EXPECT_EQ(first_line(joint_pose_table({}).csv()), keys + "point,x_mm,y_mm,z_mm,fx_n,fy_n,fz_n,mx_nmm,my_nmm,mz_nmm");
 }
 
 // Requirement: every combination once, plateau angle outermost and rising. Hand count: native 0, 15, 25, 30 and levelled 0, 6,
