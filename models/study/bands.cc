@@ -272,8 +272,9 @@ std::vector<Band> sample_neutral_bands(const Scenario &scenario, const std::vect
     for_each_index(draws.size(), options.threads,
                    [&](std::size_t sample)
                    {
-                     unless_impossible(
-                         [&] { values[sample] = sampled_neutral_deg(draws.dog(sample), instant, guess).value_or(missing); });
+                     SampledDog dog = draws.dog(sample);
+                     dog.scenario.limb.hamstrings_n = scenario.limb.hamstrings_n; // as in the number beside the band
+                     unless_impossible([&] { values[sample] = sampled_neutral_deg(dog, instant, guess).value_or(missing); });
                      counter.add_one();
                    });
     Band band;

@@ -34,7 +34,7 @@ std::vector<Band> sample_bands(const Scenario &scenario, const std::vector<Activ
                                const std::vector<JointRow> &rows, const StudyOptions &options);
 
 /// A band for the neutral slope of each instant: quantity neutral_plateau_angle, as measured. A dog without a neutral slope
-/// between -10 and 40 deg counts as failed. Hamstrings are drawn here too.
+/// between -10 and 40 deg counts as failed. Hamstrings stay at the scenario's value.
 std::vector<Band> sample_neutral_bands(const Scenario &scenario, const std::vector<Activity> &activities,
                                        const std::vector<StudyInstant> &instants, const StudyOptions &options);
 
