@@ -14,6 +14,14 @@ namespace stifle
 using Vector6 = Eigen::Matrix<double, 6, 1>;
 using Matrix6 = Eigen::Matrix<double, 6, 6>;
 
+/// Matrix of the cross product: cross_matrix(a) * b = a x b.
+inline Matrix3 cross_matrix(const Vector3 &a)
+{
+  Matrix3 m;
+  m << 0, -a.z(), a.y(), a.z(), 0, -a.x(), -a.y(), a.x(), 0;
+  return m;
+}
+
 /// Femur to tibia frame: p_tibia = turn * p_femur + shift_mm.
 struct RigidPose
 {

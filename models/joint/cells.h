@@ -12,4 +12,11 @@ inline void add_if(Table &table, bool known, double number)
     table.add_empty();
 }
 inline void add_truth(Table &table, bool value) { table.add(std::string(value ? "true" : "false")); }
+inline void add_truth_if(Table &table, bool known, bool value)
+{
+  if (known)
+    add_truth(table, value);
+  else
+    table.add_empty();
+}
 } // namespace stifle

@@ -66,16 +66,6 @@ std::vector<Ray> rays_of(const Window &w, int n_rays)
   return rays;
 }
 
-Matrix3 cross_matrix(const Vector3 &a)
-{
-  Matrix3 m;
-  m << 0, -a.z(), a.y(), a.z(), 0, -a.x(), -a.y(), a.x(), 0;
-  return m;
-}
-} // namespace
-
-namespace
-{
 template <bool with_curvature> SurfaceDistance distance_to(const Condyle &c, const RigidPose &femur, const Vector3 &point_mm)
 {
   const Vector3 p = femur.turn.transpose() * (point_mm - femur.shift_mm) - c.centre;

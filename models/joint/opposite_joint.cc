@@ -1,7 +1,6 @@
 #include "models/joint/opposite_joint.h"
-#include "models/core/error.h"
 #include "models/joint/cells.h"
-#include <algorithm>
+#include "models/joint/state_or_reason.h"
 
 namespace stifle
 {
@@ -25,18 +24,13 @@ std::vector<double> weeks_of(const Scenario &scenario)
 
 JointState solve_scaled(const RepairBone &sound, const Activity &activity, const OppositeJointRow &row)
 {
-  try
-  {
-    StanceLoad load = load_of_instant(sound.scenario, sound.bone, LoadSet::stance, &activity, row.percent);
-    load.ground_force *= row.share.scale_opposite;
-    return solve_joint({sound.scenario, sound.bone, LigamentState::intact, LoadSet::stance, load});
-  }
-  catch (const Error &error)
-  {
-    JointState state;
-    state.reason = error.what();
-    return state;
-  }
+  return state_or_reason(
+      [&]
+      {
+        StanceLoad load = load_of_instant(sound.scenario, sound.bone, LoadSet::stance, &activity, row.percent);
+        load.ground_force *= row.share.scale_opposite;
+        return solve_joint({sound.scenario, sound.bone, LigamentState::intact, LoadSet::stance, load});
+      });
 }
 } // namespace
 
@@ -58,9 +52,7 @@ std::vector<OppositeJointRow> opposite_joint_rows(const Scenario &scenario, cons
   for_each_index(rows.size(), options.threads,
                  [&](std::size_t i)
                  {
-                   const auto activity = std::find_if(activities.begin(), activities.end(),
-                                                      [&](const Activity &a) { return a.name == rows[i].share.activity; });
-                   rows[i].state = solve_scaled(sound, *activity, rows[i]);
+                   rows[i].state = solve_scaled(sound, *find_activity(activities, rows[i].share.activity), rows[i]);
                    counter.add_one();
                  });
   return rows;

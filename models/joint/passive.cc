@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include "models/joint/cells.h"
 #include "models/joint/spatial_joint.h"
+#include "models/joint/state_or_reason.h"
 
 namespace stifle
 {
@@ -109,18 +110,6 @@ JointState failed(const std::string &reason)
   JointState state;
   state.reason = reason;
   return state;
-}
-
-template <class Solve> JointState state_or_reason(const Solve &solve)
-{
-  try
-  {
-    return solve();
-  }
-  catch (const Error &error)
-  {
-    return failed(error.what());
-  }
 }
 
 class HandTests

@@ -1,9 +1,8 @@
 #include "models/joint/posture_sweep.h"
-#include "models/core/error.h"
 #include "models/joint/cells.h"
+#include "models/joint/state_or_reason.h"
 #include "models/limb/muscle_cap.h"
 #include "models/limb/posture.h"
-#include <algorithm>
 
 namespace stifle
 {
@@ -13,8 +12,8 @@ constexpr double base_percent = 50;
 
 const Activity &base_activity(const std::vector<Activity> &activities)
 {
-  const auto walk = std::find_if(activities.begin(), activities.end(), [](const Activity &a) { return a.name == "walk"; });
-  return walk == activities.end() ? activities.front() : *walk;
+  const Activity *walk = find_activity(activities, "walk");
+  return walk ? *walk : activities.front();
 }
 
 /// One bone in one ligament state through all postures, crouched first.
@@ -32,16 +31,13 @@ std::vector<PostureRow> rows_of(const RepairBone &bone, LigamentState ligament, 
     row.plateau_angle_target_deg = bone.target_deg;
     row.ligament = ligament;
     row.spatial = bone.scenario.joint.dimension == 3;
-    try
-    {
-      row.load = load_of_instant(bone.scenario, bone.bone, LoadSet::stance, &postures, posture.percent);
-      row.state = solve_joint({bone.scenario, bone.bone, ligament, LoadSet::stance, row.load}, guess);
-      row.beyond_muscle_cap = row.state.converged && beyond_muscle_cap(bone.scenario, row.state.quadriceps_n);
-    }
-    catch (const Error &error)
-    {
-      row.state.reason = error.what();
-    }
+    row.state = state_or_reason(
+        [&]
+        {
+          row.load = load_of_instant(bone.scenario, bone.bone, LoadSet::stance, &postures, posture.percent);
+          return solve_joint({bone.scenario, bone.bone, ligament, LoadSet::stance, row.load}, guess);
+        });
+    row.beyond_muscle_cap = row.state.converged && beyond_muscle_cap(bone.scenario, row.state.quadriceps_n);
     rows.push_back(row);
     if (row.state.converged)
       guess = &rows.back().state;
@@ -131,11 +127,11 @@ Table posture_table(const std::vector<PostureRow> &rows)
     add_if(table, ok && row.reference_converged, s.translation_cranial_mm);
     add_if(table, ok && row.spatial && row.reference_converged, degrees(s.rotation_internal_rad));
     add_if(table, ok, s.peak_pressure_mpa);
-    table.add(std::string(ok ? (row.beyond_muscle_cap ? "true" : "false") : ""));
+    add_truth_if(table, ok, row.beyond_muscle_cap);
     add_truth(table, ok);
     table.add(s.reason);
-    table.add(std::string(s.converged ? (s.quadriceps_clipped ? "true" : "false") : ""));
-    table.add(std::string(s.converged ? (s.stable ? "true" : "false") : ""));
+    add_truth_if(table, ok, s.quadriceps_clipped);
+    add_truth_if(table, ok, s.stable);
   }
   return table;
 }

@@ -125,11 +125,11 @@ Table side_by_side_table(const std::vector<SideBySideRow> &rows)
     add_strength(table, row.strength, 1);
     add_if(table, ok, s.peak_pressure_mpa);
     add_if(table, ok && joint.spatial, s.contact_area_mm2[medial] + s.contact_area_mm2[lateral]);
-    table.add(std::string(ok ? (joint.beyond_muscle_cap ? "true" : "false") : ""));
+    add_truth_if(table, ok, joint.beyond_muscle_cap);
     add_truth(table, ok);
     table.add(s.reason);
-    table.add(std::string(s.converged ? (s.quadriceps_clipped ? "true" : "false") : ""));
-    table.add(std::string(s.converged ? (s.stable ? "true" : "false") : ""));
+    add_truth_if(table, ok, s.quadriceps_clipped);
+    add_truth_if(table, ok, s.stable);
   }
   return table;
 }

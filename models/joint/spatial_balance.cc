@@ -12,7 +12,6 @@ using Slope3 = Eigen::Matrix<double, 3, 6>;
 
 double moment_y(const Vector3 &arm, const Vector3 &force) { return arm.z() * force.x() - arm.x() * force.z(); }
 
-Matrix3 turn_about_x(double a) { return Eigen::AngleAxisd(a, Vector3::UnitX()).toRotationMatrix(); }
 Matrix3 turn_about_z(double a) { return Eigen::AngleAxisd(a, Vector3::UnitZ()).toRotationMatrix(); }
 } // namespace
 
@@ -60,13 +59,18 @@ SpatialSetup partly_cut(SpatialSetup s, double part)
   return s;
 }
 
+Matrix3 pose_turn(double varus_mm, double rotation_mm, const Matrix3 &flexion)
+{
+  return turn_about_z(rotation_mm / pose_lever_mm) *
+         Eigen::AngleAxisd(varus_mm / pose_lever_mm, Vector3::UnitX()).toRotationMatrix() * flexion;
+}
+
 SpatialPose pose_of(const SpatialSetup &s, const Vector7 &y)
 {
   SpatialPose p;
-  const Matrix3 about_z = turn_about_z(y(4) / pose_lever_mm);
-  p.femur.turn = about_z * turn_about_x(y(3) / pose_lever_mm) * s.flexion;
+  p.femur.turn = pose_turn(y(3), y(4), s.flexion);
   p.femur.shift_mm = s.plateau.origin_mm + s.plateau.axes * y.head<3>();
-  p.floating = about_z.col(0);
+  p.floating = turn_about_z(y(4) / pose_lever_mm).col(0);
   p.medial_axis = p.femur.turn.col(1);
   const Vector3 &o = p.femur.shift_mm, z = Vector3::UnitZ();
   p.motion.setZero();

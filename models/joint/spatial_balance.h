@@ -52,6 +52,8 @@ struct SpatialPose
 SpatialSetup partly_cut(SpatialSetup setup, double part);
 /// The same case with a part of every load that muscles, ground and rig put on it.
 SpatialSetup with_load_part(SpatialSetup setup, double part);
+/// Femur to tibia frame for the unknowns 3 and 4 and the turn of the held flexion.
+Matrix3 pose_turn(double varus_mm, double rotation_mm, const Matrix3 &flexion);
 SpatialPose pose_of(const SpatialSetup &setup, const Vector7 &unknowns);
 
 struct SpatialBalance

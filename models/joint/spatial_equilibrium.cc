@@ -183,13 +183,14 @@ SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7
   return judged(s, settle(s, start));
 }
 
-bool is_stable(const SpatialSetup &s, const SpatialEquilibrium &e)
+bool is_stable(const SpatialBalance &b, bool tendon_free)
 {
-  const bool tendon = !s.moment_held && !e.clipped;
-  SpatialBalance b = masked_balance(s, e.unknowns, {true, true, true, true, true, tendon, tendon});
-  const Eigen::Matrix2d inner = b.slope.bottomRightCorner<2, 2>();
-  const Eigen::Matrix<double, 5, 5> pose =
-      b.slope.topLeftCorner<5, 5>() - b.slope.topRightCorner<5, 2>() * inner.inverse() * b.slope.bottomLeftCorner<2, 5>();
+  Eigen::Matrix<double, 5, 5> pose = b.slope.topLeftCorner<5, 5>();
+  if (tendon_free)
+  {
+    const Eigen::Matrix2d inner = b.slope.bottomRightCorner<2, 2>();
+    pose -= b.slope.topRightCorner<5, 2>() * inner.inverse() * b.slope.bottomLeftCorner<2, 5>();
+  }
   return pose.determinant() > 0;
 }
 

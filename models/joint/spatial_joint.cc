@@ -148,10 +148,11 @@ JointState describe(const JointCase &c, const SpatialSetup &s, const SpatialEqui
   Eigen::Map<Vector7>(state.unknowns.data()) = e.unknowns;
   if (!e.converged)
     return state;
-  state.stable = is_stable(s, e);
   state.patellar_tendon_n = e.unknowns(5);
   state.quadriceps_clipped = e.clipped;
-  Describer(c, s, spatial_balance(s, e.unknowns), state).all();
+  const SpatialBalance balance = spatial_balance(s, e.unknowns);
+  state.stable = is_stable(balance, !s.moment_held && !e.clipped);
+  Describer(c, s, balance, state).all();
   return state;
 }
 

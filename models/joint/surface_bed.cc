@@ -11,13 +11,6 @@ constexpr std::size_t cluster_points = 32;
 constexpr std::size_t max_points = 2'000'000;
 constexpr double least_facing = 0.1; ///< cosine: walls steeper than 84 degrees carry nothing
 
-Matrix3 cross_matrix(const Vector3 &v)
-{
-  Matrix3 m;
-  m << 0, -v.z(), v.y(), v.z(), 0, -v.x(), -v.y(), v.x(), 0;
-  return m;
-}
-
 /// Wrench and slope in the femur frame, about its origin. With u = d + w x q: dh = m.u, dm = w x m - H u, so that per point, with
 /// k = A K (m m' - h H): force by shift k, force by turn -k [q], moment by turn -[q] k [q], and from w x m: -A K h ([m], [q][m]).
 /// Written out in numbers: small matrices of Eigen cost twice the time here.

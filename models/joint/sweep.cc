@@ -1,5 +1,5 @@
 #include "models/joint/sweep.h"
-#include "models/core/error.h"
+#include "models/joint/state_or_reason.h"
 #include "models/limb/muscle_cap.h"
 #include <algorithm>
 #include <iterator>
@@ -47,17 +47,13 @@ JointRow named_row(const RepairBone &bone, LigamentState ligament, const Instant
 
 void solve_row(JointRow &row, const RepairBone &bone, const Instant &instant, const JointState *guess)
 {
-  try
-  {
-    row.load = load_of_instant(bone.scenario, bone.bone, instant.set, instant.activity, instant.percent);
-    row.state = solve_joint({bone.scenario, bone.bone, row.ligament, instant.set, row.load}, guess);
-    row.beyond_muscle_cap = row.state.converged && beyond_muscle_cap(bone.scenario, row.state.quadriceps_n);
-  }
-  catch (const Error &error)
-  {
-    row.state = JointState();
-    row.state.reason = error.what();
-  }
+  row.state = state_or_reason(
+      [&]
+      {
+        row.load = load_of_instant(bone.scenario, bone.bone, instant.set, instant.activity, instant.percent);
+        return solve_joint({bone.scenario, bone.bone, row.ligament, instant.set, row.load}, guess);
+      });
+  row.beyond_muscle_cap = row.state.converged && beyond_muscle_cap(bone.scenario, row.state.quadriceps_n);
 }
 
 /// All instants of one bone and ligament state. The guess of a row is the last one found before it in the same activity or set.

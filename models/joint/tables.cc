@@ -1,4 +1,5 @@
 #include "models/joint/tables.h"
+#include "models/joint/cells.h"
 
 namespace stifle
 {
@@ -23,20 +24,14 @@ void add_keys(Table &table, const JointRow &row)
   table.add(row.repair);
   table.add(to_string(row.set));
   table.add(row.activity);
-  if (row.percent)
-    table.add(*row.percent);
-  else
-    table.add_empty();
+  add_if(table, row.percent.has_value(), row.percent.value_or(0));
 }
 
 /// Adds numbers, or empty cells when the pose was not found.
 void add_numbers(Table &table, bool known, const std::vector<double> &numbers)
 {
   for (const double number : numbers)
-    if (known)
-      table.add(number);
-    else
-      table.add_empty();
+    add_if(table, known, number);
 }
 
 void add_empty(Table &table, int count)
@@ -132,15 +127,15 @@ Table joint_table(const std::vector<JointRow> &rows)
     add_numbers(table, spatial && row.reference_converged, {degrees(s.rotation_internal_rad)});
     add_numbers(table, ok, {degrees(s.tendon_angle_rad)});
     table.add(static_cast<double>(s.iterations));
-    table.add(std::string(ok ? "true" : "false"));
+    add_truth(table, ok);
     add_numbers(table, ok && !row.spatial, {s.secondary_n});
-    table.add(std::string(ok ? (s.quadriceps_clipped ? "true" : "false") : ""));
+    add_truth_if(table, ok, s.quadriceps_clipped);
     add_numbers(table, spatial,
                 {s.capsule_n, s.meniscus_n[medial], s.meniscus_n[lateral], s.contact_area_mm2[medial],
                  s.contact_area_mm2[lateral], s.patella_contact_n, s.patella_pressure_mpa, degrees(s.varus_rad)});
     table.add(s.reason);
-    table.add(std::string(ok ? (row.beyond_muscle_cap ? "true" : "false") : ""));
-    table.add(std::string(spatial ? (s.stable ? "true" : "false") : ""));
+    add_truth_if(table, ok, row.beyond_muscle_cap);
+    add_truth_if(table, spatial, s.stable);
   }
   return table;
 }

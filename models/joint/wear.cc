@@ -23,10 +23,8 @@ struct WearInstant
 
 RigidPose femur_pose(const JointState &s, double stifle_angle_rad)
 {
-  const Matrix3 about_z = Eigen::AngleAxisd(s.unknowns[4] / pose_lever_mm, Vector3::UnitZ()).toRotationMatrix();
-  const Matrix3 about_x = Eigen::AngleAxisd(s.unknowns[3] / pose_lever_mm, Vector3::UnitX()).toRotationMatrix();
   RigidPose pose;
-  pose.turn = about_z * about_x * femur_rotation(stifle_angle_rad);
+  pose.turn = pose_turn(s.unknowns[3], s.unknowns[4], femur_rotation(stifle_angle_rad));
   pose.shift_mm = s.femur_origin;
   return pose;
 }

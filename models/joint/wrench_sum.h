@@ -10,19 +10,12 @@ struct Tension
   double force_n = 0, slope_n_per_mm = 0; ///< slope: with respect to length
 };
 
-inline Matrix3 cross_of(const Vector3 &a)
-{
-  Matrix3 m;
-  m << 0, -a.z(), a.y(), a.z(), 0, -a.x(), -a.y(), a.x(), 0;
-  return m;
-}
-
 /// Shift of a femur point at `point` under a small motion (d, w): d + w x point.
 inline Eigen::Matrix<double, 3, 6> motion_of(const Vector3 &point)
 {
   Eigen::Matrix<double, 3, 6> m;
   m.leftCols<3>().setIdentity();
-  m.rightCols<3>() = -cross_of(point);
+  m.rightCols<3>() = -cross_matrix(point);
   return m;
 }
 
@@ -37,7 +30,7 @@ struct WrenchSum
     on_tibia.head<3>() += force;
     on_tibia.tail<3>() += point.cross(force);
     slope.topRows<3>() += force_slope;
-    slope.bottomRows<3>() += cross_of(point) * force_slope;
+    slope.bottomRows<3>() += cross_matrix(point) * force_slope;
   }
   void add(const Vector3 &point, const Vector3 &force) { add(point, force, Eigen::Matrix<double, 3, 6>::Zero()); }
   void add(const BedWrench &bed)

@@ -1,4 +1,5 @@
 #include "models/study/uncertain_input.h"
+#include "models/parts/radiograph.h"
 #include <algorithm>
 #include <boost/math/distributions/normal.hpp>
 #include <fmt/format.h>
@@ -23,7 +24,7 @@ void add_slope(Inputs &all, const Scenario &s)
   all.push_back({"native_plateau_angle", "deg", Distribution::normal(native, 3), Label::abstract,
                  "25 +- 3, Labrador, n = 30, VCOT 2013;26:266, joint.md section 1; as measured before surgery",
                  [native](SampledDog &dog, double v) { dog.scenario.tibia.plateau_angle_deg += v - native; }});
-  all.push_back({"observer_error", "deg", Distribution::normal(0, 0.8), Label::read,
+  all.push_back({"observer_error", "deg", Distribution::normal(0, plateau_observer_sd_deg), Label::read,
                  "SD 0.8 between observers, textbook p. 218, joint.md section 1; measured minus true plateau angle",
                  [](SampledDog &dog, double v)
                  {

@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/scenario.h"
+#include "models/parts/repair.h"
 #include "scenarios/app/prepare.h"
 #include <algorithm>
 #include <filesystem>
@@ -34,8 +35,7 @@ int check_command(const std::string &file)
   const Scenario scenario = read_scenario(file);
   chosen_activities(scenario, file);
   check_geometry(scenario, file);
-  const auto       &kind     = scenario.repair.kind;
-  const bool        levelled = std::find(kind.begin(), kind.end(), "levelling") != kind.end();
+  const bool        levelled = has_repair(scenario, RepairKind::levelling);
   const std::size_t slopes   = 1 + (levelled ? scenario.levelling.plateau_angles_deg.size() : 0);
   fmt::print("{}: can be run. {} plateau slopes x {} weeks x {} activities x {} instants of stance. Nothing was computed.\n",
              file, slopes, scenario.healing.weeks.size(), scenario.activities.size(), scenario.study.stance_percent.size());

@@ -4,6 +4,7 @@
 #include "models/core/files.h"
 #include "models/core/log.h"
 #include "models/healing/callus.h"
+#include "models/parts/repair.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/margin_rows.h"
 #include "scenarios/app/store.h"
@@ -197,8 +198,7 @@ std::vector<Levelling> slopes_of(const Scenario &scenario)
 {
   const Anatomy          anatomy = make_anatomy(scenario);
   std::vector<Levelling> slopes  = {no_levelling(anatomy)};
-  const auto            &kinds   = scenario.repair.kind;
-  if (std::find(kinds.begin(), kinds.end(), "levelling") != kinds.end())
+  if (has_repair(scenario, RepairKind::levelling))
     for (double angle_deg : scenario.levelling.plateau_angles_deg)
       slopes.push_back(plan_levelling(scenario, anatomy, radians(angle_deg)));
   return slopes;

@@ -1,5 +1,6 @@
 #include "scenarios/app/pictures.h"
 #include "models/core/log.h"
+#include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
 #include "viz/picture.h"
 #include "viz/virtual_screen.h"
@@ -84,8 +85,7 @@ void draw_one(const std::string &folder, const std::string &name, Picture pictur
 
 void draw_joints(const std::string &folder, const Scenario &scenario)
 {
-  const auto &kinds = scenario.repair.kind;
-  if (scenario.levelling.plateau_angles_deg.empty() || std::find(kinds.begin(), kinds.end(), "levelling") == kinds.end())
+  if (scenario.levelling.plateau_angles_deg.empty() || !has_repair(scenario, RepairKind::levelling))
     return;
   const double native = scenario.tibia.plateau_angle_deg;
   for (const std::string &activity : scenario.activities)

@@ -1,7 +1,7 @@
 // The joint moved by hand: J18 drawer, J19 passive flexion.
 #include "models/core/error.h"
 #include "models/joint/spatial_equilibrium.h"
-#include "scenarios/checks/joint_support.h"
+#include "scenarios/checks/repair_checks_support.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -19,14 +19,6 @@ SpatialSetup by_hand(double flexion_deg, LigamentState ligament, double drawer_n
   return setup;
 }
 
-Vector7 settled(const SpatialSetup &setup, const Vector7 &start)
-{
-  const SpatialEquilibrium e = find_spatial_equilibrium(setup, start);
-  if (!e.converged)
-    throw Error("the joint moved by hand did not converge: " + e.reason);
-  return e.unknowns;
-}
-
 struct Pushed
 {
   double place_mm = 0, menisci_n = 0, capsule_n = 0; ///< cranial of the intercondylar point; caudal pull along the plateau
@@ -34,7 +26,7 @@ struct Pushed
 Pushed push(double flexion_deg, LigamentState ligament, double force_n)
 {
   const SpatialSetup setup = by_hand(flexion_deg, ligament, force_n);
-  const Vector7 y = settled(setup, reference_unknowns(setup));
+  const Vector7 y = hand_pose(setup, reference_unknowns(setup));
   const SpatialBalance b = spatial_balance(setup, y);
   const Vector3 chord = setup.plateau.axes.col(0);
   Pushed p;
@@ -91,7 +83,7 @@ std::vector<Vector7> passive_path(LigamentState ligament, bool back)
   for (double flexion : steps)
   {
     const SpatialSetup setup = by_hand(flexion, ligament, 0);
-    path.push_back(settled(setup, path.empty() ? reference_unknowns(setup) : path.back()));
+    path.push_back(hand_pose(setup, path.empty() ? reference_unknowns(setup) : path.back()));
   }
   if (back)
     std::reverse(path.begin(), path.end());

@@ -8,13 +8,6 @@ namespace
 {
 constexpr double stiffness = 4; // MPa / mm
 
-Matrix3 cross_matrix(const Vector3 &a)
-{
-  Matrix3 m;
-  m << 0, -a.z(), a.y(), a.z(), 0, -a.x(), -a.y(), a.x(), 0;
-  return m;
-}
-
 /// A plateau so large and flat that no edge is met; its middle at y = 0.
 PlateauSide wide_flat()
 {

@@ -16,13 +16,6 @@ struct PlacedRim
   std::string name;
 };
 
-Matrix3 cross_matrix(const Vector3 &a)
-{
-  Matrix3 m;
-  m << 0, -a.z(), a.y(), a.z(), 0, -a.x(), -a.y(), a.x(), 0;
-  return m;
-}
-
 RigidPose moved(const RigidPose &pose, const Vector6 &motion)
 {
   const double angle = motion.tail<3>().norm();
