@@ -32,7 +32,7 @@ struct PointForce
 {
   std::string name; ///< contact_medial, contact_lateral, patellar_tendon, cruciate_cranial, cruciate_caudal, hamstrings,
                     ///< calcanean_share, crus_weight; 2-D: secondary; 3-D: collateral_medial, collateral_lateral, capsule,
-                    ///< popliteus, suture (a group of bundles has one entry per side of the cut: ..._distal)
+                    ///< popliteus, suture, rig (a group of bundles has one entry per side of the cut: ..._distal)
   Vector3 point_mm = Vector3::Zero();
   Vector3 force_n = Vector3::Zero();
   bool proximal = false;
@@ -59,7 +59,7 @@ struct JointState
   double residual_n = 0;           ///< largest unbalanced force, or moment over a 30 mm lever, at the end
   std::vector<double> residuals_n; ///< the same over the last Newton iteration
   std::string reason;              ///< why it did not converge
-  bool stable = true;              ///< 3-D: false where the balance is one of unstable equilibrium (set tendon above about 12 deg)
+  bool stable = true;              ///< 3-D: false where the balance is one of unstable equilibrium
   double quadriceps_n = 0, patellar_tendon_n = 0, gastrocnemius_n = 0, hamstrings_n = 0;
   bool quadriceps_clipped = false; ///< a need below 0 was set to 0
   double hock_force_n = 0, joint_force_n = 0;

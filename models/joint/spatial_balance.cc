@@ -42,6 +42,7 @@ SpatialSetup::SpatialSetup(const JointCase &c, const BedRule &rule)
   suture = c.bone.suture;
   set_force_n = load.ground_force.norm();
   moment_held = set == LoadSet::axial;
+  rotation_held = set == LoadSet::tendon; // free, the column between two forces along one line runs away
 }
 
 SpatialSetup with_load_part(SpatialSetup s, double part)

@@ -39,7 +39,8 @@ struct SpatialSetup
   double cranial_fraction = 1;  ///< of the cranial cruciate left: 1 intact, 0 torn
   Vector3 hand_force = Vector3::Zero(), hand_moment = Vector3::Zero(); ///< of passive tests, at the origin
   double set_force_n = 0;
-  bool moment_held = false; ///< the rig holds the flexion: no tendon
+  bool moment_held = false;   ///< the rig holds the flexion: no tendon
+  bool rotation_held = false; ///< the rig holds the rotation about the long axis of the tibia in the reference pose
 };
 
 struct SpatialPose

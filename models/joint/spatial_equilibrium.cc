@@ -81,6 +81,11 @@ Vector7 let_go(const SpatialSetup &s, Vector7 y, const SpatialMask &active, int 
 }
 } // namespace
 
+SpatialMask moving_unknowns(const SpatialSetup &s, bool tendon_free)
+{
+  return {true, true, true, true, !s.rotation_held, tendon_free, tendon_free};
+}
+
 Vector7 reference_unknowns(const SpatialSetup &s)
 {
   Vector7 y = Vector7::Zero();
@@ -125,7 +130,6 @@ namespace
 /// Newton, then with the femur let go, with or without the tendon.
 SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start)
 {
-  const SpatialMask held = {true, true, true, true, true, false, false}, all = {true, true, true, true, true, true, true};
   bool free = !s.moment_held;
   SpatialEquilibrium e;
   e.unknowns = start;
@@ -133,9 +137,9 @@ SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start)
   for (int attempt = 0; attempt < 2; ++attempt)
   {
     Vector7 from = e.unknowns;
-    if (!free)
-      from(5) = from(6) = 0;
-    const SpatialMask &mask = free ? all : held;
+    const SpatialMask mask = moving_unknowns(s, free);
+    for (int i = 0; i < 7; ++i)
+      from(i) = mask[i] ? from(i) : 0;
     e = spatial_newton(s, from, mask);
     iterations += e.iterations;
     if (!e.converged)
@@ -183,8 +187,9 @@ SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7
   return judged(s, settle(s, start));
 }
 
-bool is_stable(const SpatialBalance &b, bool tendon_free)
+bool is_stable(const SpatialSetup &s, SpatialBalance b, bool tendon_free)
 {
+  mask_out(b, moving_unknowns(s, tendon_free));
   Eigen::Matrix<double, 5, 5> pose = b.slope.topLeftCorner<5, 5>();
   if (tendon_free)
   {

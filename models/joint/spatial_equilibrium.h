@@ -28,7 +28,9 @@ Vector7 reference_unknowns(const SpatialSetup &setup);
 /// Never throws on non-convergence.
 SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &setup, const Vector7 &start);
 /// False when the pose would run away from this balance: determinant of the pose's stiffness, tendon and patella following, below 0.
-bool is_stable(const SpatialBalance &balance, bool tendon_free);
+bool is_stable(const SpatialSetup &setup, SpatialBalance balance, bool tendon_free);
+/// What moves: the tendon only when it is free, the rotation unless the rig holds it.
+SpatialMask moving_unknowns(const SpatialSetup &setup, bool tendon_free);
 /// Continuation: `at(part)` is the case for part 0 to 1, `at(1)` = `target`; steps grow and shrink with success. `what` grows with
 /// the part ("load", "cut"): for the reason of a failure.
 SpatialEquilibrium follow_path(const SpatialSetup &target, const std::function<SpatialSetup(double)> &at, const Vector7 &start,

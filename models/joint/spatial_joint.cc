@@ -126,6 +126,15 @@ private:
     state_.repair_load_n = b_.suture.norm();
     add("calcanean_share", a.calcanean_origin, -b_.tibial_share);
     state_.on_tibia.push_back({"crus_weight", s_.load.crus_centre, s_.load.crus_weight, false});
+    if (s_.rotation_held)
+      state_.on_tibia.push_back({"rig", s_.load.hock_centre, Vector3::Zero(), false, holding_couple()});
+  }
+
+  /// Does work in the held rotation only, not in varus and flexion.
+  Vector3 holding_couple() const
+  {
+    const Vector3 across = b_.pose.floating.cross(b_.pose.medial_axis);
+    return -pose_lever_mm * b_.residual(4) / across.z() * across;
   }
 
   const JointCase &c_;
@@ -151,7 +160,7 @@ JointState describe(const JointCase &c, const SpatialSetup &s, const SpatialEqui
   state.patellar_tendon_n = e.unknowns(5);
   state.quadriceps_clipped = e.clipped;
   const SpatialBalance balance = spatial_balance(s, e.unknowns);
-  state.stable = is_stable(balance, !s.moment_held && !e.clipped);
+  state.stable = is_stable(s, balance, !s.moment_held && !e.clipped);
   Describer(c, s, balance, state).all();
   return state;
 }

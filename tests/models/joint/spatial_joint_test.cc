@@ -118,6 +118,28 @@ TEST(SpatialJoint, FreeBodyOfTheSetsClosesInSixComponents)
     }
 }
 
+// Requirement: a pose that the joint stands in holds against a small push, in every load set over the whole sweep of slopes. The set
+// tendon holds the rotation about the long axis, so its joint stands in the middle there.
+TEST(SpatialJoint, EveryFoundPoseIsStable)
+{
+  const Scenario s;
+  int found = 0;
+  for (const LoadSet set : {LoadSet::press, LoadSet::tendon, LoadSet::axial})
+    for (double slope = -5; slope <= 35; slope += 5)
+      for (const LigamentState ligament : test::ligament_states)
+      {
+        const JointCase c = test::set_case(s, slope, ligament, set);
+        const JointState state = solve_joint(c);
+        if (!state.converged)
+          continue;
+        ++found;
+        EXPECT_TRUE(state.stable) << to_string(set) << ' ' << slope << ' ' << to_string(ligament);
+        if (set == LoadSet::tendon)
+          EXPECT_NEAR(state.rotation_internal_rad, 0, 1e-12);
+      }
+  EXPECT_GE(found, 50);
+}
+
 // Requirement: the force of the foot at the hock is ground force + foot weight + whole calcanean force (the foot's own balance),
 // and the moment of these about the medial axis through the hock vanishes.
 TEST(SpatialJoint, HockForceIsThatOfTheFoot)
