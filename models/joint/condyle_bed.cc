@@ -124,7 +124,8 @@ void add_spring(BedWrench &sum, const Vector3 &x, const SurfaceDistance &at, dou
 struct CondyleBed::Deepest
 {
   double s = 0, y = 0, depth = 0;
-  double reach_s = 0, reach_y = 0; ///< half axes of the patch of a parabolic gap, inwards at an edge
+  double slope_s = 0, slope_y = 0, bend_s = 0, bend_y = 0; ///< of the depth, downwards; slopes are 0 away from the edges
+  double reach_s = 0, reach_y = 0;                         ///< half axes of the patch of a parabolic gap, inwards at an edge
 };
 
 CondyleBed::CondyleBed(const Condyle &condyle, const PlateauSide &plateau, const PlateauFrame &frame, double stiffness,
@@ -181,17 +182,24 @@ CondyleBed::Deepest CondyleBed::deepest(const RigidPose &femur) const
   }
   const SurfaceDistance at = condyle_depth(condyle_, femur, surface_point(d.s, d.y));
   d.depth = at.depth_mm;
-  if (d.depth > 0)
-  {
-    const auto reach = [&d](double slope, double bend) { return 2 * d.depth / (slope + std::sqrt(slope * slope + 2 * bend * d.depth)); };
-    d.reach_s = std::min(2 * end_s, reach(std::abs(at.outward.dot(tangent_s(d.s))), bend_s)); // at an edge the depth falls inwards
-    d.reach_y = std::min(2 * plateau_.half_width_mm, reach(std::abs(at.outward.dot(tangent_y(d.y))), bend_y));
-  }
+  d.slope_s = std::abs(at.outward.dot(tangent_s(d.s))); // at an edge the depth falls inwards
+  d.slope_y = std::abs(at.outward.dot(tangent_y(d.y)));
+  d.bend_s = bend_s;
+  d.bend_y = bend_y;
   return d;
 }
 
+/// The patch that lies deeper than `level_mm`.
+void CondyleBed::set_reach(Deepest &d, double level_mm) const
+{
+  const double depth = d.depth - level_mm;
+  const auto reach = [depth](double slope, double bend) { return 2 * depth / (slope + std::sqrt(slope * slope + 2 * bend * depth)); };
+  d.reach_s = std::min(2 * plateau_.half_length_mm, reach(d.slope_s, d.bend_s));
+  d.reach_y = std::min(2 * plateau_.half_width_mm, reach(d.slope_y, d.bend_y));
+}
+
 /// Middle of the polar rule: pulled in from an edge, so that no rays end in slivers.
-CondyleBed::Deepest CondyleBed::away_from_edges(const RigidPose &femur, const Deepest &d) const
+CondyleBed::Deepest CondyleBed::away_from_edges(const RigidPose &femur, const Deepest &d, double level_mm) const
 {
   const auto inside = [](double at, double half, double reach)
   {
@@ -202,11 +210,11 @@ CondyleBed::Deepest CondyleBed::away_from_edges(const RigidPose &femur, const De
   m.s = inside(d.s, plateau_.half_length_mm, d.reach_s);
   m.y = plateau_.offset_mm + inside(d.y - plateau_.offset_mm, plateau_.half_width_mm, d.reach_y);
   m.depth = condyle_depth(condyle_, femur, surface_point(m.s, m.y)).depth_mm;
-  return m.depth > 0.2 * d.depth ? m : d;
+  return m.depth - level_mm > 0.2 * (d.depth - level_mm) ? m : d;
 }
 
-/// How far along a ray (in units of its vector) contact reaches.
-double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double along_s, double along_y) const
+/// How far along a ray (in units of its vector) a depth above `level_mm` reaches.
+double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double level_mm, double along_s, double along_y) const
 {
   double edge = 4;
   const auto limit = [&edge](double from, double step, double low, double high)
@@ -225,11 +233,12 @@ double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double along_s,
   {
     const double s = d.s + r * along_s, y = d.y + r * along_y;
     const SurfaceDistance at = condyle_depth(condyle_, femur, surface_point(s, y));
-    if (at.depth_mm > 0 && r >= edge)
+    const double depth = at.depth_mm - level_mm;
+    if (depth > 0 && r >= edge)
       return edge;
     const double slope = at.outward.dot(along_s * tangent_s(s) + along_y * tangent_y(y));
     const bool rising = slope <= 1e-12; // still on the way up: the start was not the very deepest point
-    const double step = rising ? (at.depth_mm > 0 ? r : -0.5 * r) : at.depth_mm / slope;
+    const double step = rising ? (depth > 0 ? r : -0.5 * r) : depth / slope;
     const double next = std::clamp(r + step, 0.3 * r, std::min(edge, 2.5 * r));
     const bool settled = std::abs(next - r) < 1e-6;
     r = next;
@@ -239,14 +248,12 @@ double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double along_s,
   return r;
 }
 
-BedWrench CondyleBed::wrench(const RigidPose &femur) const
+/// Calls visit(place, its area) on the points of a quadrature of the patch that lies deeper than `level_mm`.
+template <class Visit>
+void CondyleBed::over_patch(const RigidPose &femur, Deepest d, double level_mm, const Visit &visit) const
 {
-  BedWrench sum;
-  Deepest d = deepest(femur);
-  if (!(d.depth > 0))
-    return sum;
-  const double peak_depth = d.depth;
-  d = away_from_edges(femur, d);
+  set_reach(d, level_mm);
+  d = away_from_edges(femur, d, level_mm);
   const GaussRule &radial = gauss_rule(rule_.rings);
   const double end_s = plateau_.half_length_mm, from_middle = d.y - plateau_.offset_mm, end_y = plateau_.half_width_mm;
   const Window window{(-end_s - d.s) / d.reach_s, (end_s - d.s) / d.reach_s, (-end_y - from_middle) / d.reach_y,
@@ -254,24 +261,36 @@ BedWrench CondyleBed::wrench(const RigidPose &femur) const
   for (const Ray &ray : rays_of(window, rule_.rays))
   {
     const double along_s = d.reach_s * std::cos(ray.angle), along_y = d.reach_y * std::sin(ray.angle);
-    const double length = rim(femur, d, along_s, along_y);
+    const double length = rim(femur, d, level_mm, along_s, along_y);
     for (int i = 0; i < rule_.rings; ++i)
     {
       const double r = 0.5 * length * (1 + radial.points[i]);
       const double s = d.s + r * along_s, y = d.y + r * along_y;
-      const Vector3 x = surface_point(s, y);
-      const SurfaceDistance at = condyle_distance(condyle_, femur, x);
-      const double area = 0.5 * length * radial.weights[i] * r * ray.weight * d.reach_s * d.reach_y *
-                          tangent_s(s).cross(tangent_y(y)).norm();
-      const double pressure = stiffness_ * at.depth_mm;
-      add_spring(sum, x, at, pressure * area, stiffness_ * area);
-      sum.load_n += pressure * area;
-      sum.area_mm2 += area;
-      sum.centre_mm += pressure * area * x;
+      visit(surface_point(s, y), 0.5 * length * radial.weights[i] * r * ray.weight * d.reach_s * d.reach_y *
+                                     tangent_s(s).cross(tangent_y(y)).norm());
     }
   }
-  sum.peak_mpa = stiffness_ * peak_depth;
-  sum.area_above_mm2 = sum.area_mm2 * std::max(0.0, 1 - high_pressure_mpa / sum.peak_mpa); // pressure is a paraboloid
+}
+
+BedWrench CondyleBed::wrench(const RigidPose &femur) const
+{
+  BedWrench sum;
+  const Deepest d = deepest(femur);
+  if (!(d.depth > 0))
+    return sum;
+  over_patch(femur, d, 0,
+             [&](const Vector3 &x, double area)
+             {
+               const SurfaceDistance at = condyle_distance(condyle_, femur, x);
+               const double pressure = stiffness_ * at.depth_mm;
+               add_spring(sum, x, at, pressure * area, stiffness_ * area);
+               sum.load_n += pressure * area;
+               sum.area_mm2 += area;
+               sum.centre_mm += pressure * area * x;
+             });
+  sum.peak_mpa = stiffness_ * d.depth;
+  if (sum.peak_mpa > high_pressure_mpa)
+    over_patch(femur, d, high_pressure_mpa / stiffness_, [&](const Vector3 &, double area) { sum.area_above_mm2 += area; });
   if (sum.load_n > 0)
     sum.centre_mm /= sum.load_n;
   return sum;

@@ -46,10 +46,12 @@ public:
 private:
   struct Deepest;
   Deepest deepest(const RigidPose &femur) const;
-  Deepest away_from_edges(const RigidPose &femur, const Deepest &deepest) const;
+  void set_reach(Deepest &deepest, double level_mm) const;
+  Deepest away_from_edges(const RigidPose &femur, const Deepest &deepest, double level_mm) const;
+  template <class Visit> void over_patch(const RigidPose &femur, Deepest deepest, double level_mm, const Visit &visit) const;
   Vector3 tangent_s(double s_mm) const;
   Vector3 tangent_y(double y_mm) const;
-  double rim(const RigidPose &femur, const Deepest &middle, double along_s, double along_y) const;
+  double rim(const RigidPose &femur, const Deepest &middle, double level_mm, double along_s, double along_y) const;
 
   Condyle condyle_;
   PlateauSide plateau_;

@@ -75,7 +75,10 @@ private:
       state_.meniscus_n[side] = b_.rim[side].load_n;
       state_.contact_area_mm2[side] = sum.area_mm2;
       state_.cartilage_peak_mpa[side] = b_.contact[side].peak_mpa;
+      state_.meniscus_peak_mpa[side] = b_.rim[side].peak_mpa;
       state_.area_above_10_mpa_mm2[side] = sum.area_above_mm2;
+      const BedWrench &bed = b_.contact[side].load_n > 0 ? b_.contact[side] : b_.rim[side];
+      state_.contact_normal[side] = -bed.on_tibia.head<3>().normalized(); // without friction
       state_.contact_centre[side] = sum.centre_mm;
       state_.peak_pressure_mpa = std::max(state_.peak_pressure_mpa, sum.peak_mpa);
       if (sum.load_n > 0)

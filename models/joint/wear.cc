@@ -2,7 +2,6 @@
 #include "models/core/error.h"
 #include "models/joint/cells.h"
 #include "models/joint/spatial_balance.h"
-#include <algorithm>
 #include <fmt/format.h>
 
 namespace stifle
@@ -53,26 +52,30 @@ double mean_pressure_mpa(const JointState &s, int side)
   return s.contact_area_mm2[side] > 0 ? contact_n(s, side) / s.contact_area_mm2[side] : 0;
 }
 
-CompartmentWear wear_of(const std::vector<WearInstant> &stance, int side, const Vector3 &normal)
+double peak_pressure_mpa(const JointState &s, int side) { return std::max(s.cartilage_peak_mpa[side], s.meniscus_peak_mpa[side]); }
+
+CompartmentWear wear_of(const std::vector<WearInstant> &stance, int side)
 {
   CompartmentWear wear;
   for (std::size_t i = 0; i < stance.size(); ++i)
   {
     const JointState &s = stance[i].state;
-    wear.peak_pressure_mpa = std::max(wear.peak_pressure_mpa, s.cartilage_peak_mpa[side]);
+    wear.cartilage_peak_mpa = std::max(wear.cartilage_peak_mpa, s.cartilage_peak_mpa[side]);
+    wear.meniscus_peak_mpa = std::max(wear.meniscus_peak_mpa, s.meniscus_peak_mpa[side]);
     wear.area_above_10_mpa_mm2 = std::max(wear.area_above_10_mpa_mm2, s.area_above_10_mpa_mm2[side]);
     if (i == 0)
       continue;
     const JointState &before = stance[i - 1].state;
     if (!(contact_n(before, side) > 0) || !(contact_n(s, side) > 0))
       continue; // lifted off: nothing rubs
+    const Vector3 normal = (before.contact_normal[side] + s.contact_normal[side]).normalized();
     const double path =
         sliding_mm(stance[i - 1].femur, stance[i].femur, before.contact_centre[side], s.contact_centre[side], normal);
     if (path < least_path_mm)
       continue;
     wear.sliding_mm += path;
     wear.mean_mpa_mm += path * (mean_pressure_mpa(before, side) + mean_pressure_mpa(s, side)) / 2;
-    wear.peak_mpa_mm += path * (before.cartilage_peak_mpa[side] + s.cartilage_peak_mpa[side]) / 2;
+    wear.peak_mpa_mm += path * (peak_pressure_mpa(before, side) + peak_pressure_mpa(s, side)) / 2;
   }
   return wear;
 }
@@ -89,7 +92,7 @@ WearRow wear_row(const RepairBone &bone, LigamentState ligament, const Activity 
   {
     const std::vector<WearInstant> stance = solve_stance(bone, ligament, activity);
     for (int side : {medial, lateral})
-      row.sides[side] = wear_of(stance, side, plateau_normal(bone.bone.anatomy));
+      row.sides[side] = wear_of(stance, side);
     row.complete = true;
   }
   catch (const Error &error)
@@ -103,7 +106,8 @@ CompartmentWear both(const WearRow &row)
 {
   const CompartmentWear &m = row.sides[medial], &l = row.sides[lateral];
   return {m.sliding_mm + l.sliding_mm, m.mean_mpa_mm + l.mean_mpa_mm, m.peak_mpa_mm + l.peak_mpa_mm,
-          std::max(m.peak_pressure_mpa, l.peak_pressure_mpa), m.area_above_10_mpa_mm2 + l.area_above_10_mpa_mm2};
+          std::max(m.cartilage_peak_mpa, l.cartilage_peak_mpa), std::max(m.meniscus_peak_mpa, l.meniscus_peak_mpa),
+          m.area_above_10_mpa_mm2 + l.area_above_10_mpa_mm2};
 }
 
 CompartmentWear line_of(const WearRow &row, int line) { return line < 2 ? row.sides[line] : both(row); }
@@ -136,14 +140,16 @@ void add_line(Table &table, const WearRow &row, int line, const WearRow *referen
   table.add(to_string(row.ligament));
   table.add(std::string(line == medial ? "medial" : line == lateral ? "lateral" : "both"));
   for (const double number :
-       {wear.sliding_mm, wear.mean_mpa_mm, wear.peak_mpa_mm, wear.peak_pressure_mpa, wear.area_above_10_mpa_mm2})
+       {wear.sliding_mm, wear.mean_mpa_mm, wear.peak_mpa_mm, wear.peak_pressure_mpa(), wear.area_above_10_mpa_mm2})
     add_if(table, known, number);
   add_ratio(table, compared, wear.sliding_mm, sound.sliding_mm);
   add_ratio(table, compared, wear.mean_mpa_mm, sound.mean_mpa_mm);
   add_ratio(table, compared, wear.peak_mpa_mm, sound.peak_mpa_mm);
-  add_ratio(table, compared, wear.peak_pressure_mpa, sound.peak_pressure_mpa);
+  add_ratio(table, compared, wear.peak_pressure_mpa(), sound.peak_pressure_mpa());
   add_truth(table, known);
-  table.add(row.reason);
+  table.add(known && !reference ? "no ratio: the intact unoperated joint was not found in this activity" : row.reason);
+  add_if(table, known, wear.cartilage_peak_mpa);
+  add_if(table, known, wear.meniscus_peak_mpa);
 }
 } // namespace
 
@@ -178,7 +184,7 @@ Table wear_table(const std::vector<WearRow> &rows)
 {
   Table table({"activity", "repair", "plateau_angle_deg", "plateau_angle_target_deg", "ligament", "compartment", "sliding_mm",
                "wear_mean_mpa_mm", "wear_peak_mpa_mm", "peak_pressure_mpa", "area_above_10_mpa_mm2", "sliding_ratio",
-               "wear_mean_ratio", "wear_peak_ratio", "peak_pressure_ratio", "complete", "reason"});
+               "wear_mean_ratio", "wear_peak_ratio", "peak_pressure_ratio", "complete", "reason", "cartilage_peak_mpa", "meniscus_peak_mpa"});
   for (const WearRow &row : rows)
     for (const int line : {0, 1, 2})
       add_line(table, row, line, reference_of(rows, row));

@@ -136,6 +136,26 @@ TEST(CondyleBed, EndsAtTheEdgeOfThePlateau)
   EXPECT_NEAR(bed.wrench(over).load_n, full / 2, 5e-3 * full);
 }
 
+// Requirement: the area above 10 MPa is that of a smaller cap, cut by the outline of the plateau. Hand: 4 MPa/mm x 3 mm = 12 MPa;
+// above 10 MPa where the depth is above 2.5 mm: r^2 = (R - 2.5)^2 - (R - 3)^2 = 6.25 for R = 9. An edge c from the middle leaves
+// r^2 (pi - acos(c / r)) + c sqrt(r^2 - c^2), half of the circle at c = 0.
+TEST(CondyleBed, AreaAboveTheHighPressureEndsAtTheEdge)
+{
+  const CondyleBed bed(round(9, 9), wide_flat(), {}, stiffness);
+  const double r = 2.5;
+  EXPECT_NEAR(bed.wrench(at_height(6)).area_above_mm2, pi * r * r, 1e-3 * pi * r * r);
+  for (const double inside : {0.0, 1.0, 2.0})
+  {
+    const double expected = r * r * (pi - std::acos(inside / r)) + inside * std::sqrt(r * r - inside * inside);
+    RigidPose at_end = at_height(6), at_side = at_height(6);
+    at_end.shift_mm.x() = 14.5 - inside;
+    at_side.shift_mm.y() = -7 + inside;
+    EXPECT_NEAR(bed.wrench(at_end).area_above_mm2, expected, 0.01 * expected) << inside;
+    EXPECT_NEAR(bed.wrench(at_side).area_above_mm2, expected, 0.01 * expected) << inside;
+  }
+  EXPECT_EQ(bed.wrench(at_height(6.6)).area_above_mm2, 0); // 9.6 MPa
+}
+
 // Requirement: the depth of a point lies under the torus by hand. Radii 13 and 9: tube centre circle of radius 4. A point below
 // the centre at distance q and y has depth 9 - sqrt((q - 4)^2 + y^2); its normal points from the tube to the point.
 TEST(CondyleBed, DepthIsThatUnderATorus)

@@ -81,9 +81,50 @@ TEST(Wear, IsBoundedByPathTimesPeakPressure)
     for (const CompartmentWear &side : row.sides)
     {
       EXPECT_GT(side.sliding_mm, 0);
-      EXPECT_LE(side.peak_mpa_mm, side.sliding_mm * side.peak_pressure_mpa * (1 + 1e-12));
+      EXPECT_LE(side.peak_mpa_mm, side.sliding_mm * side.peak_pressure_mpa() * (1 + 1e-12));
       EXPECT_GT(side.mean_mpa_mm, 0);
     }
+}
+
+// Requirement: the largest pressure of wear.csv is the one of joint.csv over the same instants, meniscus included.
+TEST(Wear, PeakIsTheLargestOfCartilageAndMeniscus)
+{
+  const Scenario s = small();
+  const Activity walk = test::activity("walk");
+  for (const WearRow &row : wear_rows(s, {walk}))
+  {
+    const bool levelled = row.repair == "levelling";
+    double largest = 0;
+    for (int i = 0; i < 10; ++i)
+      largest = std::max(largest, test::solve(s, levelled ? 6 : 25, row.ligament, LoadSet::stance, "walk", 5 + 10 * i).peak_pressure_mpa);
+    const double peak = std::max(row.sides[medial].peak_pressure_mpa(), row.sides[lateral].peak_pressure_mpa());
+    EXPECT_NEAR(peak, largest, 1e-6 * largest) << row.repair << to_string(row.ligament);
+  }
+}
+
+// Requirement: what slides is judged by the normal of the surface at the contact. Closed form: the plateau n = -s^2 / (2 R) -
+// k (y - offset)^2 / 2 has the normal (s / R, k (y - offset), 1); the mean over the patch keeps within 3 deg of it (the torn lateral
+// contact stands 8 deg from the chord's normal and more).
+TEST(Wear, UsesTheNormalOfTheSurfaceAtTheContact)
+{
+  double most_deg = 0;
+  for (const LigamentState ligament : test::ligament_states)
+  {
+    const JointCase c = test::stance_case(Scenario(), 25, ligament);
+    const JointState state = solve_joint(c);
+    ASSERT_TRUE(state.converged) << state.reason;
+    const SpatialSetup setup(c);
+    for (const int side : {medial, lateral})
+    {
+      const PlateauSide &p = c.bone.anatomy.joint.plateaus[side];
+      const Vector3 at = setup.plateau.axes.transpose() * (state.contact_centre[side] - setup.plateau.origin_mm);
+      const Vector3 local(at.x() / p.sagittal_radius_mm, (at.y() - p.offset_mm) * p.coronal_curvature_per_mm, 1);
+      const Vector3 normal = setup.plateau.axes * local.normalized();
+      EXPECT_LT(degrees(std::acos(std::min(1.0, normal.dot(state.contact_normal[side])))), 3) << side << to_string(ligament);
+      most_deg = std::max(most_deg, degrees(std::acos(normal.dot(setup.plateau.axes.col(2)))));
+    }
+  }
+  EXPECT_GT(most_deg, 8);
 }
 
 // Requirement: a dog that stands still rubs nothing, and noise of the solver is no wear: 0, and no ratio to it.
