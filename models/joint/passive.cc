@@ -31,17 +31,6 @@ SpatialSetup with_hand_part(SpatialSetup setup, double part)
   return setup;
 }
 
-/// Tibia and femur held together; the set axial holds the flexion.
-JointCase compressed_case(const HeldJoint &held)
-{
-  const Scenario &s = held.bone->scenario;
-  const OperatedAnatomy &bone = held.bone->bone;
-  StanceLoad load = set_load(s, bone, LoadSet::axial, held.stifle_rad(), s.passive.compression_n);
-  load.hock_centre = bone.plateau_origin; // where the force acts
-  load.ground_force = s.passive.compression_n * plateau_normal(bone.anatomy);
-  return {s, bone, held.ligament, LoadSet::axial, load};
-}
-
 /// The foot pressed by a hand; the limb balance gives the calcanean force.
 JointCase tibial_compression_case(const HeldJoint &held)
 {
@@ -96,15 +85,6 @@ SpatialEquilibrium pose_under_hand(const JointCase &joint_case, const SpatialSet
   return at_once.converged ? at_once : at_end;
 }
 
-JointState held_state(const JointCase &joint_case, double force_n, double moment_nmm)
-{
-  SpatialSetup setup(joint_case);
-  setup.moment_held = true;
-  setup.hand_force = force_n * setup.plateau.axes.col(0);
-  setup.hand_moment = moment_nmm * Vector3::UnitZ();
-  return describe(joint_case, setup, pose_under_hand(joint_case, setup));
-}
-
 JointState failed(const std::string &reason)
 {
   JointState state;
@@ -117,7 +97,7 @@ class HandTests
 public:
   explicit HandTests(const HeldJoint &held) : held_(held), hand_(held.bone->scenario.passive)
   {
-    rest_ = state_or_reason([&] { return held_state(compressed_case(held_), 0, 0); });
+    rest_ = state_or_reason([&] { return under_hand(compressed(), 0, 0); });
   }
 
   std::vector<PassiveRow> rows() const
@@ -130,6 +110,11 @@ public:
   }
 
 private:
+  JointCase compressed() const
+  {
+    return held_case(held_.bone->scenario, held_.bone->bone, held_.ligament, held_.flexion_deg);
+  }
+
   PassiveRow named(const std::string &test) const
   {
     PassiveRow row;
@@ -161,7 +146,7 @@ private:
     row.hand_force_n = force_n;
     row.hand_moment_nmm = moment_nmm;
     row.axial_force_n = hand_.compression_n;
-    return finished(row, state_or_reason([&] { return held_state(compressed_case(held_), force_n, moment_nmm); }));
+    return finished(row, state_or_reason([&] { return under_hand(compressed(), force_n, moment_nmm); }));
   }
 
   void add_pair(std::vector<PassiveRow> &all, const std::string &test, double force_n, double moment_nmm) const
@@ -186,7 +171,7 @@ private:
         {
           const JointCase pressed = tibial_compression_case(held_);
           row.hand_force_n = pressed.load.ground_force.norm();
-          return held_state(pressed, 0, 0);
+          return under_hand(pressed, 0, 0);
         });
     return finished(row, state);
   }
@@ -206,6 +191,24 @@ std::vector<HeldJoint> held_joints(const std::vector<RepairBone> &bones, const S
   return all;
 }
 } // namespace
+
+/// The set axial holds the flexion.
+JointCase held_case(const Scenario &s, const OperatedAnatomy &bone, LigamentState ligament, double flexion_deg)
+{
+  StanceLoad load = set_load(s, bone, LoadSet::axial, radians(180 - flexion_deg), s.passive.compression_n);
+  load.hock_centre = bone.plateau_origin; // where the force acts
+  load.ground_force = s.passive.compression_n * plateau_normal(bone.anatomy);
+  return {s, bone, ligament, LoadSet::axial, load};
+}
+
+JointState under_hand(const JointCase &held, double force_n, double moment_nmm)
+{
+  SpatialSetup setup(held);
+  setup.moment_held = true;
+  setup.hand_force = force_n * setup.plateau.axes.col(0);
+  setup.hand_moment = moment_nmm * Vector3::UnitZ();
+  return describe(held, setup, pose_under_hand(held, setup));
+}
 
 std::vector<PassiveRow> passive_rows(const Scenario &scenario, const SweepOptions &options)
 {

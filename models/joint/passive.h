@@ -33,6 +33,11 @@ struct PassiveRow
   std::optional<double> total_rotation_rad; ///< rotation: internal minus external, in both rows
 };
 
+/// The joint in the hands that make drawer and rotation: flexion held, tibia and femur pressed together by passive.compression_n.
+JointCase held_case(const Scenario &scenario, const OperatedAnatomy &bone, LigamentState ligament, double flexion_deg);
+/// The pose of such a joint under a force along the plateau (> 0 cranially) and a moment about z (> 0 internal).
+JointState under_hand(const JointCase &held, double force_n, double moment_nmm);
+
 /// Bone as in named_bones, then ligament (intact, torn), flexion rising, drawer +, drawer -, tibial compression, rotation +, -.
 /// Empty when joint.dimension is not 3.
 std::vector<PassiveRow> passive_rows(const Scenario &scenario, const SweepOptions &options = {});

@@ -1,5 +1,6 @@
 // The joint moved by hand: J18 drawer, J19 passive flexion.
 #include "models/core/error.h"
+#include "models/joint/passive.h"
 #include "models/joint/spatial_equilibrium.h"
 #include "scenarios/checks/repair_checks_support.h"
 #include <algorithm>
@@ -9,61 +10,54 @@ namespace stifle::checks
 {
 namespace
 {
-constexpr double seating_n = 10; ///< across the plateau: keeps the condyles on it, as a hand does, without a thrust
-
-SpatialSetup by_hand(double flexion_deg, LigamentState ligament, double drawer_n)
+/// The rows of passive.csv for that flexion.
+struct Drawer
 {
-  SpatialSetup setup(press_case(dog(3), {25, 180 - flexion_deg, seating_n, ligament, LoadSet::axial}));
-  setup.load.ground_force.setZero();
-  setup.hand_force = drawer_n * setup.plateau.axes.col(0) + seating_n * setup.plateau.axes.col(2);
-  return setup;
-}
-
-struct Pushed
-{
-  double place_mm = 0, menisci_n = 0, capsule_n = 0; ///< cranial of the intercondylar point; caudal pull along the plateau
+  double laxity_mm = 0;
+  std::string held_by; ///< at the cranial end
 };
-Pushed push(double flexion_deg, LigamentState ligament, double force_n)
+Drawer drawer_of(const std::vector<PassiveRow> &rows, const Scenario &s, LigamentState ligament, double flexion_deg)
 {
-  const SpatialSetup setup = by_hand(flexion_deg, ligament, force_n);
-  const Vector7 y = hand_pose(setup, reference_unknowns(setup));
-  const SpatialBalance b = spatial_balance(setup, y);
-  const Vector3 chord = setup.plateau.axes.col(0);
-  Pushed p;
-  p.place_mm = -y(0);
-  for (int side : {medial, lateral})
-    p.menisci_n -= b.rim[side].on_tibia.head<3>().dot(chord);
-  for (std::size_t i = 0; i < b.bundle_forces.size(); ++i)
-    if (setup.anatomy.joint.bundles[i].group == "capsule")
-      p.capsule_n -= b.bundle_forces[i].dot(chord);
-  return p;
+  for (const PassiveRow &row : rows)
+    if (row.test == "drawer" && row.ligament == ligament && row.hand_force_n > 0 &&
+        std::abs(row.stifle_angle_deg - (180 - flexion_deg)) < 1e-9)
+    {
+      if (!row.total_laxity_mm)
+        throw Error("the drawer did not converge: " + row.state.reason);
+      const PlateauForces f = plateau_forces(held_case(s, bone_at(s, 25), ligament, flexion_deg), row.state);
+      return {*row.total_laxity_mm, fmt::format("{:.1f} mm cranial of the intercondylar point the menisci hold {:.0f} N and the "
+                                                "capsule {:.0f} N of the push",
+                                                row.state.translation_cranial_mm, -f.menisci, -f.capsule)};
+    }
+  throw Error("passive.csv has no such drawer");
 }
 
 Rows drawer()
 {
   const std::string source =
-      "brief (source not found again), joint.md section 3; travel from -50 to +50 N along the plateau at the "
-      "intercondylar point (assumed there too), 10 N across it, flexion held, the other parts of the pose free; "
+      "brief (source not found again), joint.md section 3; total_laxity_mm of passive.csv: travel from -50 to +50 N along the plateau "
+      "at the intercondylar point (assumed there too), 20 N across it, flexion held, the other parts of the pose free; "
       "slack of capsule and menisci were chosen with this size in view";
   const std::vector<std::pair<double, double>> published = {{0, 7.7}, {20, 13.0}, {40, 10.4}, {60, 7.6}};
+  Scenario s = dog(3);
+  s.repair.kind = {"none"};
+  s.passive.flexion_deg = {0, 20, 40, 60};
+  const std::vector<PassiveRow> table = passive_rows(s);
   Rows rows;
   double largest = 0, at_largest = 0, intact = 0;
   for (const auto &[flexion, size] : published)
   {
-    const Pushed caudal = push(flexion, LigamentState::torn, -50), cranial = push(flexion, LigamentState::torn, 50);
-    const double here = cranial.place_mm - caudal.place_mm;
+    const Drawer torn = drawer_of(table, s, LigamentState::torn, flexion);
+    const double here = torn.laxity_mm;
     rows.push_back(because(
         in_view(reported("J18", fmt::format("drawer, torn, flexion {:g}", flexion), here, {size, 0.3 * size, "mm"}, source)),
-        fmt::format("{:.1f} mm cranial of the intercondylar point the menisci hold {:.0f} N and the capsule {:.0f} N of "
-                    "the push",
-                    cranial.place_mm, cranial.menisci_n, cranial.capsule_n)));
+        torn.held_by));
     if (here > largest)
     {
       largest = here;
       at_largest = flexion;
     }
-    intact =
-        std::max(intact, push(flexion, LigamentState::intact, 50).place_mm - push(flexion, LigamentState::intact, -50).place_mm);
+    intact = std::max(intact, drawer_of(table, s, LigamentState::intact, flexion).laxity_mm);
   }
   rows.push_back(
       because(in_view(reported("J18", "flexion (0, 20, 40, 60) of the largest drawer", at_largest, {20, 0, "deg"}, source)),
@@ -82,7 +76,8 @@ std::vector<Vector7> passive_path(LigamentState ligament, bool back)
   std::vector<Vector7> path;
   for (double flexion : steps)
   {
-    const SpatialSetup setup = by_hand(flexion, ligament, 0);
+    const Scenario s = dog(3);
+    const SpatialSetup setup(held_case(s, bone_at(s, 25), ligament, flexion)); // its pose hangs on the one before
     path.push_back(hand_pose(setup, path.empty() ? reference_unknowns(setup) : path.back()));
   }
   if (back)
@@ -106,7 +101,7 @@ std::pair<double, double> apart(const std::vector<Vector7> &a, const std::vector
 Rows passive_flexion()
 {
   const std::string source =
-      "10.3389/fvets.2023.1207164 (abstract); 0 to 55 deg of flexion, 10 N across the plateau (a joint without "
+      "10.3389/fvets.2023.1207164 (abstract); 0 to 55 deg of flexion, 20 N across the plateau (a joint without "
       "any load has no single pose), flexion held";
   const std::vector<Vector7> there = passive_path(LigamentState::intact, false), back = passive_path(LigamentState::intact, true);
   const double caudal = there.back()(0) - there.front()(0),

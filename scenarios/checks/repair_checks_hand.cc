@@ -1,6 +1,7 @@
 // The suture on the bench: A2 drawer force, A4 tension over the motion, A5 pressure under pre-tension. Flexion is held and the
 // other five parts of the pose are free.
 #include "models/core/error.h"
+#include "models/joint/passive.h"
 #include "models/joint/spatial_equilibrium.h"
 #include "scenarios/checks/repair_checks_support.h"
 #include <fmt/format.h>
@@ -9,30 +10,16 @@ namespace stifle::checks
 {
 namespace
 {
-constexpr double seating_n = 10;
-
 /// Hand force along the plateau for a cranial shift from the pose without it; Error beyond 2000 N.
-double force_for_shift_n(const SpatialSetup &setup, double shift_mm)
+double force_for_shift_n(const JointCase &held, double shift_mm)
 {
-  const auto pushed = [&](double force, const Vector7 &from)
-  {
-    SpatialSetup there = setup;
-    there.hand_force += force * setup.plateau.axes.col(0);
-    return hand_pose(there, from);
-  };
-  Vector7 low = hand_pose(setup, reference_unknowns(setup));
-  const double place = low(0) - shift_mm;
+  const double place = moved_by_hand(held, 0).translation_cranial_mm + shift_mm;
   double force = 0, step = 32;
   while (step > 1e-3)
-  {
-    const Vector7 next = pushed(force + step, low);
-    if (next(0) < place)
+    if (moved_by_hand(held, force + step).translation_cranial_mm > place)
       step /= 2;
     else if ((force += step) > 2000)
       throw Error("the tibia does not give way to 2000 N");
-    else
-      low = next;
-  }
   return force;
 }
 
@@ -41,12 +28,12 @@ Rows drawer_force()
   const Scenario s = dog(3);
   const OperatedAnatomy whole = repaired_bone(s, RepairKind::none), sutured = repaired_bone(s, RepairKind::suture);
   const auto force = [&](const OperatedAnatomy &bone, LigamentState state)
-  { return force_for_shift_n(hand_setup(s, bone, state, 135, seating_n), 5); };
+  { return force_for_shift_n(held_case(s, bone, state, 45), 5); };
   const double intact = force(whole, LigamentState::intact), held = force(sutured, LigamentState::torn),
                loose = force(whole, LigamentState::torn);
   const std::string source =
-      "10.1111/j.1532-950X.2014.12111.x (abstract); stifle 135 and flexion held, no muscle, 10 N across the "
-      "plateau, hand on the tibia at the intercondylar point along the plateau, rest of the pose free "
+      "10.1111/j.1532-950X.2014.12111.x (abstract); stifle 135 and flexion held, no muscle, 20 N across the "
+      "plateau (passive.compression_n), hand on the tibia at the intercondylar point along the plateau, rest of the pose free "
       "(all assumed)";
   const std::string anchor = "; suture.anchor_stiffness_n_per_mm is derived from these 72 N";
   return {reported("A2", "force for 5 mm cranial shift, intact", intact, {400, 105, "N"}, source + "; 3 SD"),
@@ -63,9 +50,9 @@ Tension tension_at(double fixed_deg, double stifle_deg)
 {
   Scenario s = dog(3);
   s.suture.fixed_at_deg = fixed_deg;
-  const SpatialSetup setup = hand_setup(s, repaired_bone(s, RepairKind::suture), LigamentState::torn, stifle_deg, seating_n);
-  const Vector7 y = hand_pose(setup, reference_unknowns(setup));
-  return {spatial_balance(setup, y).suture.norm(), -degrees(y(4) / pose_lever_mm)};
+  const JointState state =
+      moved_by_hand(held_case(s, repaired_bone(s, RepairKind::suture), LigamentState::torn, 180 - stifle_deg), 0);
+  return {state.repair_load_n, degrees(state.rotation_internal_rad)};
 }
 
 /// Distance of the flexion axis from the line, caudal above 0: what a radian of flexion takes off its length.
@@ -99,7 +86,7 @@ Rows tension_over_motion()
   const Anatomy a = make_anatomy(dog(3));
   const SutureLine line = plan_suture(dog(3), a);
   const auto length = [&](double deg) { return reduced_suture_length_mm(line, a, radians(deg)); };
-  const std::string source = "10.1111/j.1532-950X.2010.00659.x (abstract, no N); torn, by hand, 10 N across the plateau";
+  const std::string source = "10.1111/j.1532-950X.2010.00659.x (abstract, no N); torn, by hand, 20 N across the plateau";
   const std::string why = fmt::format(
       "the straight line from the assumed fabella passes {:.1f} mm caudal of the axis of flexion at 150 and {:.1f} mm at 45, so "
       "flexion shortens it, from {:.1f} to {:.1f} mm ({:.1f} mm from 150 to 70); to rise it would have to pass cranial of the "
@@ -126,9 +113,9 @@ Pressed under_pre_tension(double pre_tension_n, double axial_n, LigamentState li
   Scenario s = dog_of_mass(22);
   s.suture.pre_tension_n = pre_tension_n;
   const OperatedAnatomy bone = repaired_bone(s, RepairKind::suture);
-  SpatialSetup setup = hand_setup(s, bone, ligament, s.suture.fixed_at_deg, 0);
-  setup.load = set_load(s, bone, LoadSet::axial, radians(s.suture.fixed_at_deg), axial_n);
-  const Vector7 y = hand_pose(setup, reference_unknowns(setup));
+  const SpatialSetup setup(
+      {s, bone, ligament, LoadSet::axial, set_load(s, bone, LoadSet::axial, radians(s.suture.fixed_at_deg), axial_n)});
+  const Vector7 y = hand_pose(setup, reference_unknowns(setup)); // a rig, not a hand
   return {compartment(setup, y, lateral), -y(0), -degrees(y(4) / pose_lever_mm)};
 }
 

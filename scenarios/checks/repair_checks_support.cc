@@ -1,5 +1,6 @@
 #include "scenarios/checks/repair_checks_support.h"
 #include "models/core/error.h"
+#include "models/joint/passive.h"
 #include "models/joint/spatial_equilibrium.h"
 #include <fmt/format.h>
 
@@ -110,13 +111,12 @@ Scenario dog_of_mass(double mass_kg)
   return s;
 }
 
-SpatialSetup hand_setup(const Scenario &s, const OperatedAnatomy &bone, LigamentState ligament, double stifle_deg,
-                        double seating_n)
+JointState moved_by_hand(const JointCase &held, double force_n)
 {
-  SpatialSetup setup({s, bone, ligament, LoadSet::axial, set_load(s, bone, LoadSet::axial, radians(stifle_deg), 1)});
-  setup.load.ground_force.setZero();
-  setup.hand_force = seating_n * setup.plateau.axes.col(2);
-  return setup;
+  const JointState state = under_hand(held, force_n, 0);
+  if (!state.converged)
+    throw Error("the joint moved by hand did not converge: " + state.reason);
+  return state;
 }
 
 Vector7 hand_pose(const SpatialSetup &setup, const Vector7 &start)

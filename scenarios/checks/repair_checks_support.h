@@ -41,11 +41,9 @@ PlateauForces plateau_forces(const JointCase &joint_case, const JointState &stat
 /// A dog of that mass; its tibia is 200 mm long at 30 kg and scales with the cube root (assumption).
 Scenario dog_of_mass(double mass_kg);
 
-/// Flexion held, no muscle, the other five parts of the pose free; `seating_n` across the plateau at its intercondylar point
-/// keeps the condyles on it as a hand does.
-SpatialSetup hand_setup(const Scenario &scenario, const OperatedAnatomy &bone, LigamentState ligament, double stifle_deg,
-                        double seating_n);
-/// Equilibrium of such a setup, from a start; Error when there is none.
+/// A joint moved by hand as in passive.csv (models/joint/passive.h, under_hand); Error when no pose is found.
+JointState moved_by_hand(const JointCase &held, double force_n);
+/// Equilibrium with the flexion held, from a start; Error when there is none.
 Vector7 hand_pose(const SpatialSetup &setup, const Vector7 &start);
 
 /// One compartment, meniscus included.
