@@ -15,6 +15,14 @@ std::vector<std::string> repairs_of(const Scenario &scenario)
   return repairs;
 }
 
+std::vector<std::string> names_of(const std::vector<Activity> &activities)
+{
+  std::vector<std::string> names;
+  for (const Activity &activity : activities)
+    names.push_back(activity.name);
+  return names;
+}
+
 std::vector<double> weeks_of(const Scenario &scenario)
 {
   std::vector<double> weeks = {2, 4, 6, 8, 12, 16, 26};
@@ -34,14 +42,16 @@ JointState solve_scaled(const RepairBone &sound, const Activity &activity, const
 }
 } // namespace
 
+std::vector<std::string> opposite_joint_left_out(const Scenario &scenario, const std::vector<Activity> &activities)
+{
+  return opposite_left_out(repairs_of(scenario), names_of(activities));
+}
+
 std::vector<OppositeJointRow> opposite_joint_rows(const Scenario &scenario, const std::vector<Activity> &activities,
                                                   const SweepOptions &options)
 {
-  std::vector<std::string> names;
-  for (const Activity &activity : activities)
-    names.push_back(activity.name);
   std::vector<OppositeJointRow> rows;
-  for (const OppositeRow &share : opposite_rows(repairs_of(scenario), names, weeks_of(scenario)))
+  for (const OppositeRow &share : opposite_rows(repairs_of(scenario), names_of(activities), weeks_of(scenario)))
   {
     OppositeJointRow row;
     row.share = share;
@@ -62,7 +72,8 @@ Table opposite_joint_table(const std::vector<OppositeJointRow> &rows)
 {
   Table table({"week", "repair", "activity", "operated_share", "opposite_hind_share", "opposite_fore_share",
                "same_side_fore_share", "operated_over_sound", "scale_operated", "scale_opposite", "impulse_sum_bw",
-               "stance_percent", "thrust_n", "cruciate_cranial_n", "converged", "reason"});
+               "stance_percent", "thrust_n", "cruciate_cranial_n", "converged", "reason", "quadriceps_clipped",
+               "calcanean_clipped", "limb_use_label"});
   for (const OppositeJointRow &row : rows)
   {
     const OppositeRow &s = row.share;
@@ -77,6 +88,9 @@ Table opposite_joint_table(const std::vector<OppositeJointRow> &rows)
       add_if(table, row.state.converged, number);
     add_truth(table, row.state.converged);
     table.add(row.state.reason);
+    add_truth_if(table, row.state.converged, row.state.quadriceps_clipped);
+    add_truth_if(table, row.state.converged, row.state.calcanean_clipped);
+    table.add(limb_use_label(s.repair));
   }
   return table;
 }

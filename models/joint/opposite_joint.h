@@ -16,9 +16,10 @@ struct OppositeJointRow
 };
 
 /// Order of opposite_rows: repair (none, then those of repair.kind), activity as listed, week rising. Only repairs and activities
-/// with numbers in models/limb/opposite.h.
+/// with numbers in models/limb/opposite.h; opposite_joint_left_out names the others.
 std::vector<OppositeJointRow> opposite_joint_rows(const Scenario &scenario, const std::vector<Activity> &activities,
                                                   const SweepOptions &options = {});
-/// The columns of opposite_table, then stance_percent, thrust_n, cruciate_cranial_n, converged, reason.
+std::vector<std::string> opposite_joint_left_out(const Scenario &scenario, const std::vector<Activity> &activities);
+/// opposite.csv: one row each, in that order. limb_use_label: where operated_over_sound comes from.
 Table opposite_joint_table(const std::vector<OppositeJointRow> &rows);
 } // namespace stifle

@@ -13,11 +13,23 @@ namespace
 {
 using Curve = std::vector<std::pair<double, double>>; // week, ratio
 
+constexpr double suture_over_levelling = 0.83 / 0.94; ///< symmetry at 4 months (abstract)
+
+Curve scaled(Curve curve, double factor)
+{
+  for (auto &[week, ratio] : curve)
+    ratio *= factor;
+  return curve;
+}
+
 const std::map<std::string, Curve> &curves()
 {
   static const double two_and_a_half_years = 2.5 * 365.25 / 7; // weeks
+  static const Curve levelled = {{2, 0.40}, {4, 0.65}, {8, 0.80}, {16, 0.92}, {26, 0.96}};
   static const std::map<std::string, Curve> all = {{"none", {{2, 0.36}, {6, 0.46}, {12, 0.53}, {two_and_a_half_years, 0.71}}},
-                                                   {"levelling", {{2, 0.40}, {4, 0.65}, {8, 0.80}, {16, 0.92}, {26, 0.96}}}};
+                                                   {"levelling", levelled},
+                                                   {"wedge", levelled},
+                                                   {"suture", scaled(levelled, suture_over_levelling)}};
   return all;
 }
 
@@ -35,7 +47,7 @@ bool has_limb_use(const std::string &repair) { return curves().count(repair) > 0
 double limb_use(const std::string &repair, double week)
 {
   if (!has_limb_use(repair))
-    throw Error("no limb use by week is known for the repair '" + repair + "'; known: none, levelling");
+    throw Error("no limb use by week is known for the repair '" + repair + "'; known: none, levelling, wedge, suture");
   if (!(week >= 0))
     throw Error(fmt::format("limb use needs a week of 0 or more, not {:g}", week));
   const Curve &curve = curves().at(repair);
@@ -50,6 +62,8 @@ double limb_use(const std::string &repair, double week)
     }
   return curve.back().second;
 }
+
+std::string limb_use_label(const std::string &repair) { return repair == "none" ? "derived" : "assumption"; }
 
 std::optional<double> fore_share(const std::string &activity)
 {
@@ -96,20 +110,15 @@ std::vector<OppositeRow> opposite_rows(const std::vector<std::string> &repairs, 
   return rows;
 }
 
-Table opposite_table(const std::vector<OppositeRow> &rows)
+std::vector<std::string> opposite_left_out(const std::vector<std::string> &repairs, const std::vector<std::string> &activities)
 {
-  Table table({"week", "repair", "activity", "operated_share", "opposite_hind_share", "opposite_fore_share",
-               "same_side_fore_share", "operated_over_sound", "scale_operated", "scale_opposite", "impulse_sum_bw"});
-  for (const OppositeRow &row : rows)
-  {
-    table.begin_row();
-    table.add(row.week);
-    table.add(row.repair);
-    table.add(row.activity);
-    for (const double number : {row.operated_share, row.opposite_hind_share, row.opposite_fore_share, row.same_side_fore_share,
-                                row.operated_over_sound, row.scale_operated, row.scale_opposite, row.impulse_sum_bw})
-      table.add(number);
-  }
-  return table;
+  std::vector<std::string> sentences;
+  for (const std::string &repair : repairs)
+    if (!has_limb_use(repair))
+      sentences.push_back("repair " + repair + ": no source gives the use of the limb by week after it");
+  for (const std::string &activity : activities)
+    if (!fore_share(activity))
+      sentences.push_back("activity " + activity + ": no source gives what the fore limbs carry in it");
+  return sentences;
 }
 } // namespace stifle

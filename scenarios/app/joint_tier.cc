@@ -111,6 +111,8 @@ private:
     count(postures, "posture.csv", [](const PostureRow &row) { return row.state.converged; });
     const auto opposite = opposite_joint_rows(scenario_, activities_, options("opposite limbs"));
     write("opposite.csv", opposite_joint_table(opposite));
+    for (const std::string &sentence : opposite_joint_left_out(scenario_, activities_))
+      log("joint", "opposite.csv leaves out " + sentence);
     count(opposite, "opposite.csv", [](const OppositeJointRow &row) { return row.state.converged; });
     if (scenario_.joint.dimension != 3)
       return log("joint", "passive.csv and wear.csv need joint.dimension 3: not written");

@@ -1,6 +1,7 @@
 // Requirements of the joint over postures and of the opposite limb.
 #include "models/joint/opposite_joint.h"
 #include "models/joint/posture_sweep.h"
+#include "models/limb/posture.h"
 #include "tests/models/joint/support.h"
 #include <gtest/gtest.h>
 
@@ -67,5 +68,40 @@ TEST(OppositeJoint, CarriesTheShiftedLoad)
     EXPECT_NEAR(row.state.thrust_n / own.thrust_n, 1.21333, 0.05 * 1.21333);
   }
   EXPECT_EQ(found, 1);
-  EXPECT_NO_THROW(opposite_joint_table(rows).csv());
+}
+
+// Requirement: opposite.csv has its named columns, a row for every repair with numbers, and names the one without. Hand, trot at
+// 2 weeks: hind share 0.2, of which an unrepaired limb carries 0.36: 0.072; a suture 0.40 x 0.83 / 0.94: 0.0706382979.
+TEST(OppositeJoint, WritesARowForEveryRepairWithNumbers)
+{
+  Scenario s = small();
+  s.repair.kind = {"levelling", "wedge", "suture", "advancement"};
+  const std::vector<Activity> trot = {test::activity("trot")};
+  const std::string csv = opposite_joint_table(opposite_joint_rows(s, trot)).csv();
+  EXPECT_EQ(csv.substr(0, csv.find('\n')),
+            "week,repair,activity,operated_share,opposite_hind_share,opposite_fore_share,same_side_fore_share,"
+            "operated_over_sound,scale_operated,scale_opposite,impulse_sum_bw,stance_percent,thrust_n,cruciate_cranial_n,"
+            "converged,reason,quadriceps_clipped,calcanean_clipped,limb_use_label");
+  for (const std::string start : {"2,none,trot,0.072,", "2,levelling,trot,0.08,", "2,wedge,trot,0.08,", "2,suture,trot,0.0706382979,"})
+    EXPECT_NE(csv.find('\n' + start), std::string::npos) << start;
+  EXPECT_EQ(csv.find("advancement"), std::string::npos);
+  ASSERT_EQ(opposite_joint_left_out(s, trot).size(), 1u);
+}
+
+// Requirement: a limb that needs no quadriceps says so. With the stifle at 170 deg and the paw 30 mm cranial of the hip the ground
+// force passes cranial of the stifle and straightens it (law: its moment).
+TEST(OppositeJoint, NamesAClippedQuadriceps)
+{
+  const Scenario s = small();
+  Activity straight = posture_activity(make_anatomy(s), test::activity("walk").at(50), {170, 175, 5, -30});
+  straight.name = "walk";
+  straight.rows.resize(1);
+  const auto rows = opposite_joint_rows(s, {straight});
+  ASSERT_FALSE(rows.empty());
+  for (const OppositeJointRow &row : rows)
+  {
+    ASSERT_TRUE(row.state.converged) << row.state.reason;
+    EXPECT_TRUE(row.state.quadriceps_clipped);
+    EXPECT_EQ(row.state.quadriceps_n, 0);
+  }
 }
