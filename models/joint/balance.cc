@@ -80,6 +80,7 @@ template <class T> void balance_foot(const BalanceSetup &s, Balance<T> &b)
     const T needed = moment(in_plane<T>(load.centre_of_pressure) - hock, in_plane<T>(load.ground_force)) +
                      moment(in_plane<T>(load.foot_centre) - hock, weight);
     const T calcanean = -needed / moment(tip - hock, to_femur + to_tibia);
+    b.calcanean_clipped = value_of(calcanean) < 0;
     if (value_of(calcanean) > 0)
     {
       b.calcanean_n = calcanean;

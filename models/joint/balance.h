@@ -35,6 +35,7 @@ template <class T> struct Balance
   Plane<T> cranial_force, caudal_force, secondary_force, hamstrings_force;
   ContactForce<T> contact; ///< in the chord frame
   T calcanean_n{};
+  bool calcanean_clipped = false; ///< a need below 0 was set to 0
   T thrust_n{}, normal_n{}; ///< everything but contact, ligaments and spring
   bool possible = true;     ///< false: tendon too short to reach the trochlea circle
 };

@@ -77,6 +77,7 @@ JointState describe(const JointCase &c, const BalanceSetup &s, const Equilibrium
   state.patellar_tendon_n = e.tendon_n;
   state.quadriceps_n = quadriceps_n(s, b, e.tendon_n);
   state.quadriceps_clipped = e.clipped;
+  state.calcanean_clipped = b.calcanean_clipped;
   state.gastrocnemius_n = s.load.gastrocnemius_share * b.calcanean_n;
   state.hamstrings_n = s.load.hamstrings_n;
   state.hock_on_tibia = in_space(b.hock_on_tibia);

@@ -62,6 +62,7 @@ struct JointState
   bool stable = true;              ///< 3-D: false where the balance is one of unstable equilibrium
   double quadriceps_n = 0, patellar_tendon_n = 0, gastrocnemius_n = 0, hamstrings_n = 0;
   bool quadriceps_clipped = false; ///< a need below 0 was set to 0
+  bool calcanean_clipped = false;  ///< the same: the moment about the hock is not balanced
   double hock_force_n = 0, joint_force_n = 0;
   double thrust_n = 0; ///< definition: design.md "Joint"; equal for intact and torn
   double normal_n = 0; ///< compression normal to the plateau chord of the same forces, > 0

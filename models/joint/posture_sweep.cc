@@ -107,7 +107,8 @@ Table posture_table(const std::vector<PostureRow> &rows)
                "converged",
                "reason",
                "quadriceps_clipped",
-               "stable"});
+               "stable",
+               "calcanean_clipped"});
   for (const PostureRow &row : rows)
   {
     const JointState &s = row.state;
@@ -132,6 +133,7 @@ Table posture_table(const std::vector<PostureRow> &rows)
     table.add(s.reason);
     add_truth_if(table, ok, s.quadriceps_clipped);
     add_truth_if(table, ok, s.stable);
+    add_truth_if(table, ok, s.calcanean_clipped);
   }
   return table;
 }

@@ -103,7 +103,8 @@ Table side_by_side_table(const std::vector<SideBySideRow> &rows)
                "converged",
                "reason",
                "quadriceps_clipped",
-               "stable"});
+               "stable",
+               "calcanean_clipped"});
   for (const SideBySideRow &row : rows)
   {
     const JointRow &joint = *row.joint;
@@ -130,6 +131,7 @@ Table side_by_side_table(const std::vector<SideBySideRow> &rows)
     table.add(s.reason);
     add_truth_if(table, ok, s.quadriceps_clipped);
     add_truth_if(table, ok, s.stable);
+    add_truth_if(table, ok, s.calcanean_clipped);
   }
   return table;
 }

@@ -193,6 +193,7 @@ private:
     }
     const Vector3 to_tibia = (1 - l.gastrocnemius_share) * (s_.anatomy.calcanean_origin - tip).normalized();
     const double lever = moment_y(arm, to_femur + to_tibia), force = -needed / lever;
+    b_.calcanean_clipped = l.has_muscle && force < 0;
     if (!(force > 0) || !l.has_muscle)
       return;
     b_.calcanean_n = force;

@@ -71,6 +71,7 @@ struct SpatialBalance
   Vector3 hamstrings = Vector3::Zero(), popliteus = Vector3::Zero(), suture = Vector3::Zero();
   std::vector<Vector3> bundle_forces;
   std::array<BedWrench, 2> contact, rim; ///< cartilage, meniscus
+  bool calcanean_clipped = false; ///< a need below 0 was set to 0
   double calcanean_n = 0, quadriceps_n = 0, patella_contact_n = 0;
   double flexion_moment_nmm = 0; ///< left over about the flexion axis
 };

@@ -41,6 +41,7 @@ private:
   void muscles()
   {
     state_.quadriceps_n = b_.quadriceps_n;
+    state_.calcanean_clipped = b_.calcanean_clipped;
     state_.gastrocnemius_n = s_.load.gastrocnemius_share * b_.calcanean_n;
     state_.hamstrings_n = s_.load.hamstrings_n;
     state_.hock_on_tibia = b_.hock_on_tibia;

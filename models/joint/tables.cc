@@ -105,7 +105,8 @@ Table joint_table(const std::vector<JointRow> &rows)
                          "varus_deg",
                          "reason",
                          "beyond_muscle_cap",
-                         "stable"}));
+                         "stable",
+                         "calcanean_clipped"}));
   for (const JointRow &row : rows)
   {
     const JointState &s = row.state;
@@ -136,6 +137,7 @@ Table joint_table(const std::vector<JointRow> &rows)
     table.add(s.reason);
     add_truth_if(table, ok, row.beyond_muscle_cap);
     add_truth_if(table, spatial, s.stable);
+    add_truth_if(table, ok, s.calcanean_clipped);
   }
   return table;
 }

@@ -150,6 +150,22 @@ TEST_P(Joint, NamesAQuadricepsNeedBelowZero)
   EXPECT_LT(unbalanced(state, bone.anatomy.hock_centre, false), 1e-8);
 }
 
+// Requirement: a ground force caudal of the hock would need a pushing calcanean tendon: set to 0 and named, forces still balance.
+TEST_P(Joint, NamesACalcaneanNeedBelowZero)
+{
+  const OperatedAnatomy bone = test::bone_at(scenario, 25);
+  StanceLoad load = sagittal(stance_load(scenario, bone.anatomy, test::activity("stand"), 50));
+  load.foot_weight.setZero();
+  load.centre_of_pressure = load.hock_centre - 10 * load.ground_force.normalized(); // through the hock: no moment
+  load.centre_of_pressure.x() -= 10;                                                 // and behind it
+  const JointState state = solve_joint({scenario, bone, LigamentState::intact, LoadSet::stance, load});
+  ASSERT_TRUE(state.converged) << state.reason;
+  EXPECT_TRUE(state.calcanean_clipped);
+  EXPECT_EQ(state.gastrocnemius_n, 0);
+  EXPECT_LT(unbalanced(state, bone.anatomy.hock_centre, false), 1e-8);
+  EXPECT_FALSE(solve(scenario, 25, LigamentState::intact, LoadSet::stance).calcanean_clipped);
+}
+
 // Requirement: hamstrings lower the thrust (joint.md 6b: co-contraction lowers S).
 TEST_P(Joint, HamstringsLowerTheThrust)
 {
