@@ -73,11 +73,11 @@ std::vector<CheckRow> plate_alloys()
   const double      steel_stiffness    = f382_bending_stiffness(solid_bar_stiffness(steel, 0.3)) / 1e6;
   const double      titanium_stiffness = f382_bending_stiffness(solid_bar_stiffness(titanium, 0.33)) / 1e6;
   const std::string paper              = "S1, Vet Surg 2012, doi 10.1111/j.1532-950X.2012.01055.x (abstract)";
-  const std::string why = ": a 3.5 mm tubular interlocked plate of unprinted section with holes; ours is the plain 11 x 3.3 bar without "
+  const std::string why = "it is a 3.5 mm tubular interlocked plate of unprinted section with holes; ours is the plain 11 x 3.3 bar without "
                           "holes, so the two are not the same object and nothing is fitted";
   return {reported("C18", "bending stiffness of titanium over steel 316L, equal section", titanium_stiffness / steel_stiffness, 0.615, 0.065,
                    "1", paper + ": measured 0.654; accepted band 0.55 to 0.68 (construct.md section 8)"),
-          reported("C18", "published plate, steel 316L, against the plain bar", steel_stiffness, 4.02, 0.402, "N m2", paper + why),
-          reported("C18", "published plate, titanium, against the plain bar", titanium_stiffness, 2.63, 0.263, "N m2", paper + why)};
+          because(reported("C18", "published plate, steel 316L, against the plain bar", steel_stiffness, 4.02, 0.402, "N m2", paper), why),
+          because(reported("C18", "published plate, titanium, against the plain bar", titanium_stiffness, 2.63, 0.263, "N m2", paper), why)};
 }
 } // namespace stifle::checks

@@ -24,6 +24,13 @@ CheckRow check_row(const std::string &id, const std::string &quantity, double va
   return row;
 }
 
+CheckRow because(CheckRow row, const std::string &why)
+{
+  if (!row.passed())
+    row.source += "; misses because " + why;
+  return row;
+}
+
 std::vector<CheckRow> run_check(const CheckCase &check)
 {
   const auto            start = std::chrono::steady_clock::now();

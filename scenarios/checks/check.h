@@ -23,6 +23,9 @@ struct CheckRow
 CheckRow check_row(const std::string &id, const std::string &quantity, double value, double expected, double tolerance,
                    const std::string &unit, char level, bool independent, const std::string &source);
 
+/// Adds the sentence why to a row that fails.
+CheckRow because(CheckRow row, const std::string &why);
+
 struct CheckCase
 {
   std::string                            id; ///< J1, C7, ... ; S = our own analytic checks

@@ -28,13 +28,6 @@ CheckRow stated(const std::string &id, const std::string &quantity, bool holds, 
   return reported(id, quantity + ": 1 yes", holds, {1, 0, ""}, source);
 }
 
-CheckRow because(CheckRow row, const std::string &why)
-{
-  if (!row.passed())
-    row.source += "; misses because " + why;
-  return row;
-}
-
 std::string plane_mark(int dimension) { return dimension == 2 ? ", 2-D" : ""; }
 
 Scenario dog(int dimension)

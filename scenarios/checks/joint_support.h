@@ -24,8 +24,6 @@ CheckRow reported(const std::string &id, const std::string &quantity, double val
 CheckRow in_view(CheckRow row);
 /// Level E, a statement that holds or not: 1 yes.
 CheckRow stated(const std::string &id, const std::string &quantity, bool holds, const std::string &source);
-/// Adds the sentence why to a row that fails.
-CheckRow because(CheckRow row, const std::string &why);
 
 /// ", 2-D" behind the quantity of the teaching model.
 std::string plane_mark(int dimension);
