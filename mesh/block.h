@@ -12,7 +12,7 @@ namespace stifle::mesh
 {
 struct BlockOptions
 {
-  std::array<unsigned, 3> cells = {1, 1, 1};
+  std::array<unsigned, 3> cells = {{1, 1, 1}};
   std::array<std::vector<double>, 3> lines;         ///< optional grading: cells + 1 rising values from 0 to 1 per axis
   unsigned split = 6;                               ///< 6 (one diagonal direction) or 24 (symmetric, adds face centres)
   std::function<Vector3(const Vector3 &)> map;      ///< reference to mm; identity when empty

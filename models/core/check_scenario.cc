@@ -33,11 +33,6 @@ public:
 
 private:
   static constexpr std::size_t whole = std::size_t(-1);
-  bool repairs_by(const std::string &name) const
-  {
-    const auto &kind = scenario_.repair.kind;
-    return std::find(kind.begin(), kind.end(), name) != kind.end();
-  }
   bool judged(const std::string &a, const std::string &b = "") const { return failed_.count(a) == 0 && failed_.count(b) == 0; }
   /// Where the key stands: the value, else the section, else the top of the file.
   const YamlNode &place(const std::string &section, const std::string &key, std::size_t item = whole) const
@@ -73,7 +68,7 @@ void Combinations::arc_is_placed_once()
 
 void Combinations::targets_lower_the_plateau()
 {
-  if (!repairs_by("levelling") || !judged("tibia.plateau_angle_deg", "levelling.plateau_angles_deg") || !judged("repair.kind"))
+  if (!scenario_.repair.has("levelling") || !judged("tibia.plateau_angle_deg", "levelling.plateau_angles_deg") || !judged("repair.kind"))
     return;
   const auto  &targets = scenario_.levelling.plateau_angles_deg;
   const double plateau = scenario_.tibia.plateau_angle_deg;
@@ -99,7 +94,7 @@ void Combinations::wedge_is_on_the_tibia()
 void Combinations::wedge_lowers_the_plateau()
 {
   const double target = scenario_.wedge.target_deg, plateau = scenario_.tibia.plateau_angle_deg;
-  if (repairs_by("wedge") && judged("wedge.target_deg", "tibia.plateau_angle_deg") && judged("repair.kind", "wedge.wedge_deg") &&
+  if (scenario_.repair.has("wedge") && judged("wedge.target_deg", "tibia.plateau_angle_deg") && judged("repair.kind", "wedge.wedge_deg") &&
       !scenario_.wedge.wedge_deg && target >= plateau)
     problem("wedge", place("wedge", "target_deg"), "wedge.target_deg is not below the plateau angle before surgery",
             to_string_exact(target), fmt::format("below tibia.plateau_angle_deg, {} (deg)", plateau));
@@ -210,7 +205,7 @@ void Combinations::plane_has_no_sides()
 {
   if (!judged("joint.dimension") || scenario_.joint.dimension != 2)
     return;
-  if (judged("repair.kind") && repairs_by("suture"))
+  if (judged("repair.kind") && scenario_.repair.has("suture"))
     problem("repair", place("repair", "kind"), "repair.kind suture needs the joint in three dimensions", "joint.dimension: 2",
             "joint.dimension: 3, or repair.kind without suture");
   if (judged("tibia.surface") && scenario_.tibia.surface)

@@ -39,7 +39,6 @@ struct RangeList
 struct OneOf
 {
   std::vector<std::string> choices;
-  std::vector<std::string> later = {}; ///< words of the contract that this version cannot do yet
 };
 struct AnyText
 {

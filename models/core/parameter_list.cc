@@ -88,8 +88,7 @@ std::string check_text(const RangeList &range, const Value &)
 }
 std::string check_text(const OneOf &one_of, const Value &value)
 {
-  return (is_list(value) ? "one or more of " : "") + join(one_of.choices) +
-         (one_of.later.empty() ? "" : " (in this version)");
+  return (is_list(value) ? "one or more of " : "") + join(one_of.choices);
 }
 } // namespace
 

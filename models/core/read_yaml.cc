@@ -120,11 +120,6 @@ private:
     const OneOf *one_of = std::get_if<OneOf>(&declared_.check);
     if (one_of == nullptr)
       return reader_.word(node, path, {}, default_);
-    if (std::find(one_of->later.begin(), one_of->later.end(), node.text) != one_of->later.end())
-    {
-      reader_.problem(node, path + " '" + node.text + "' is not available in this version", node.text, allowed());
-      return {};
-    }
     return reader_.word(node, path, one_of->choices, default_);
   }
 

@@ -4,6 +4,7 @@
 #pragma once
 #include "models/core/parameter.h"
 #include "models/core/units.h"
+#include <algorithm>
 
 namespace stifle
 {
@@ -65,6 +66,7 @@ struct LimbParameters
 struct RepairParameters
 {
   std::vector<std::string> kind = {"levelling"};          ///< none | levelling | wedge | suture | advancement
+  bool has(const std::string &word) const { return std::find(kind.begin(), kind.end(), word) != kind.end(); }
 };
 
 struct LevellingParameters

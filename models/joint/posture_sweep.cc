@@ -44,16 +44,6 @@ std::vector<PostureRow> rows_of(const RepairBone &bone, LigamentState ligament, 
   }
   return rows;
 }
-
-void subtract_reference(std::vector<PostureRow> &rows, const std::vector<PostureRow> &references)
-{
-  for (std::size_t i = 0; i < rows.size(); ++i)
-  {
-    rows[i].reference_converged = references[i].state.converged;
-    rows[i].state.translation_cranial_mm -= references[i].state.translation_cranial_mm;
-    rows[i].state.rotation_internal_rad -= references[i].state.rotation_internal_rad;
-  }
-}
 } // namespace
 
 std::vector<PostureRow> posture_rows(const Scenario &scenario, const std::vector<Activity> &activities,

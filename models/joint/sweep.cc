@@ -74,17 +74,6 @@ std::vector<JointRow> rows_of(const RepairBone &bone, LigamentState ligament, co
   return rows;
 }
 
-void subtract_reference(std::vector<JointRow> &rows, const std::vector<JointRow> &references)
-{
-  for (std::size_t i = 0; i < rows.size(); ++i)
-  {
-    const JointState &reference = references[i].state;
-    rows[i].state.translation_cranial_mm -= reference.translation_cranial_mm;
-    rows[i].state.rotation_internal_rad -= reference.rotation_internal_rad;
-    rows[i].reference_converged = reference.converged;
-  }
-}
-
 struct Piece
 {
   const RepairBone *bone;

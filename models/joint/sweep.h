@@ -30,6 +30,17 @@ struct JointRow
   bool beyond_muscle_cap = false;                    ///< quadriceps above the cap of models/limb/muscle_cap.h
 };
 
+/// Translation and rotation of each row (JointRow or one like it) against the row of the reference at the same place.
+template <class Row> void subtract_reference(std::vector<Row> &rows, const std::vector<Row> &references)
+{
+  for (std::size_t i = 0; i < rows.size(); ++i)
+  {
+    rows[i].reference_converged = references[i].state.converged;
+    rows[i].state.translation_cranial_mm -= references[i].state.translation_cranial_mm;
+    rows[i].state.rotation_internal_rad -= references[i].state.rotation_internal_rad;
+  }
+}
+
 struct SweepOptions
 {
   int threads = 1;

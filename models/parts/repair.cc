@@ -39,8 +39,7 @@ RepairKind repair_kind(const std::string &name)
 
 bool has_repair(const Scenario &scenario, RepairKind kind)
 {
-  const auto &kinds = scenario.repair.kind;
-  return std::find(kinds.begin(), kinds.end(), to_string(kind)) != kinds.end();
+  return scenario.repair.has(to_string(kind));
 }
 
 OperatedAnatomy repaired(const Scenario &scenario, const Anatomy &anatomy, RepairKind kind, std::optional<double> target_rad)
