@@ -5,7 +5,7 @@
 namespace stifle
 {
 BalanceSetup::BalanceSetup(const JointCase &c)
-    : set(c.set), load(sagittal(c.load)), anatomy(c.bone.anatomy), origin(c.bone.plateau_origin), chord(plateau_chord(anatomy)),
+    : set(c.set), load(sagittal(in_tibia_frame(c.load))), anatomy(c.bone.anatomy), origin(c.bone.plateau_origin), chord(plateau_chord(anatomy)),
       normal(plateau_normal(anatomy)), cranial_intact(c.ligament == LigamentState::intact)
 {
   const Matrix3 turn = femur_rotation(load.stifle_angle_rad);

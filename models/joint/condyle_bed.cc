@@ -272,6 +272,8 @@ void CondyleBed::over_patch(const RigidPose &femur, Deepest d, double level_mm, 
   }
 }
 
+double CondyleBed::interpenetration_mm(const RigidPose &femur) const { return std::max(0.0, deepest(femur).depth); }
+
 BedWrench CondyleBed::wrench(const RigidPose &femur) const
 {
   BedWrench sum;

@@ -40,6 +40,8 @@ public:
   CondyleBed(const Condyle &condyle, const PlateauSide &plateau, const PlateauFrame &frame, double stiffness_mpa_per_mm,
              const BedRule &rule = {});
   BedWrench wrench(const RigidPose &femur) const;
+  /// Largest depth of the condyle in the plateau, mm; 0 when apart.
+  double interpenetration_mm(const RigidPose &femur) const;
   /// Point of the plateau at chord coordinates (s, y).
   Vector3 surface_point(double s_mm, double y_mm) const;
 

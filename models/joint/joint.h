@@ -72,9 +72,8 @@ struct JointState
   double repair_load_n = 0;                                                ///< in the suture
   std::array<double, 2> meniscus_n{}, contact_area_mm2{}, area_above_10_mpa_mm2{}; ///< 3-D; medial, lateral
   std::array<double, 2> cartilage_peak_mpa{}, meniscus_peak_mpa{};                 ///< 3-D
-  std::array<Vector3, 2> contact_centre{{Vector3::Zero(), Vector3::Zero()}};       ///< 3-D: centre of pressure, tibia frame
-  std::array<Vector3, 2> contact_normal{{Vector3::Zero(), Vector3::Zero()}}; ///< 3-D: mean normal of the touching surfaces, weighted
-                                                                           ///< with pressure: of cartilage, else of meniscus
+  /// 3-D: centre of pressure and mean normal weighted with pressure of the cartilage, else of the meniscus; tibia frame
+  std::array<Vector3, 2> contact_centre{{Vector3::Zero(), Vector3::Zero()}}, contact_normal{{Vector3::Zero(), Vector3::Zero()}};
   double patella_contact_n = 0, patella_pressure_mpa = 0;                        ///< 3-D; mean over the facet
   double rotation_internal_rad = 0, varus_rad = 0; ///< 3-D: tibia against femur; varus: distal tibia towards medial
   double translation_cranial_mm = 0; ///< of the tibia against the femur, minus the intact unoperated joint (caller subtracts)

@@ -3,6 +3,7 @@
 //           (assumption); the joint is intact and unoperated
 //   weeks   healing.weeks and the weeks for which limb use is known (2, 4, 6, 8, 12, 16, 26)
 #pragma once
+#include "models/core/files.h"
 #include "models/joint/sweep.h"
 #include "models/limb/opposite.h"
 

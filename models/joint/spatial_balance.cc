@@ -16,7 +16,7 @@ Matrix3 turn_about_z(double a) { return Eigen::AngleAxisd(a, Vector3::UnitZ()).t
 } // namespace
 
 SpatialSetup::SpatialSetup(const JointCase &c, const BedRule &rule)
-    : set(c.set), load(c.load), anatomy(c.bone.anatomy), cranial_fraction(c.ligament == LigamentState::intact ? 1 : 0)
+    : set(c.set), load(in_tibia_frame(c.load)), anatomy(c.bone.anatomy), cranial_fraction(c.ligament == LigamentState::intact ? 1 : 0)
 {
   const JointParts &j = anatomy.joint;
   anatomy.tendon_insertion.y() += c.scenario.joint.tendon_offset_medial_mm;

@@ -1,5 +1,6 @@
 #include "models/joint/spatial_joint.h"
 #include <algorithm>
+#include <fmt/format.h>
 #include <map>
 
 namespace stifle
@@ -79,8 +80,8 @@ private:
       state_.meniscus_peak_mpa[side] = b_.rim[side].peak_mpa;
       state_.area_above_10_mpa_mm2[side] = sum.area_above_mm2;
       const BedWrench &bed = b_.contact[side].load_n > 0 ? b_.contact[side] : b_.rim[side];
+      state_.contact_centre[side] = bed.centre_mm;
       state_.contact_normal[side] = -bed.on_tibia.head<3>().normalized(); // without friction
-      state_.contact_centre[side] = sum.centre_mm;
       state_.peak_pressure_mpa = std::max(state_.peak_pressure_mpa, sum.peak_mpa);
       if (sum.load_n > 0)
         state_.on_tibia.push_back({side == medial ? "contact_medial" : "contact_lateral", sum.centre_mm, force,
@@ -198,18 +199,40 @@ SpatialEquilibrium solve_from_intact(const SpatialSetup &setup, const Vector7 &i
 }
 } // namespace
 
+namespace
+{
+JointState refused(const std::string &reason)
+{
+  JointState state;
+  state.reason = reason;
+  return state;
+}
+
+/// Why the surfaces cannot start a search: they lie deeper in one another than their cartilage is thick. A user's own surfaces are
+/// judged where they are read (user_surfaces.cc).
+std::string interpenetration(const JointCase &c, const SpatialSetup &setup)
+{
+  if (setup.surfaces)
+    return "";
+  const RigidPose start = pose_of(setup, reference_unknowns(setup)).femur;
+  for (const int side : {medial, lateral})
+    if (const double depth = setup.beds[side].interpenetration_mm(start); depth > c.scenario.joint.layer_thickness_mm)
+      return fmt::format("the {} surfaces interpenetrate by {:.2f} mm at the start, more than joint.layer_thickness_mm {:g}",
+                         side == medial ? "medial" : "lateral", depth, c.scenario.joint.layer_thickness_mm);
+  return "";
+}
+} // namespace
+
 JointState solve_spatial_joint(const JointCase &joint_case, const JointState *guess)
 {
   if (!std::isfinite(joint_case.load.ground_force.norm()))
-  {
-    JointState refused;
-    refused.reason = "the load is not a finite number";
-    return refused;
-  }
+    return refused("the load is not a finite number");
   JointCase intact_case = joint_case;
   intact_case.ligament = LigamentState::intact;
   intact_case.bone.suture.reset();
   const SpatialSetup intact(intact_case);
+  if (const std::string reason = interpenetration(intact_case, intact); !reason.empty())
+    return refused(reason);
   const SpatialEquilibrium sound = solve_intact(intact, guess);
   JointState state = describe(intact_case, intact, sound);
   if (!sound.converged || (joint_case.ligament == LigamentState::intact && !joint_case.bone.suture))

@@ -1,7 +1,7 @@
 // models/joint/wear.h - pressure times sliding over stance, relative to the intact unoperated joint: an index, not a dose of
 // disease
 //   formula  W = sum over successive instants i of p_m(i) |u(i)|, MPa mm per stance, for each compartment
-//              u    movement of the femur against the tibia at the contact centre, without its part along the normal of the
+//              u    movement of the femur against the tibia at the contact centre (of cartilage, where it touches), without its part along the normal of the
 //                   touching surfaces there (mean of both instants, JointState::contact_normal):
 //                   u = T(i+1) q - T(i) q, T the pose of the femur in the tibia frame, q the mean of the two contact centres in
 //                   the femur frame; pure rolling gives 0 up to the third order of the turn

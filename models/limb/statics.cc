@@ -73,6 +73,8 @@ StanceLoad rotated(StanceLoad load, const Matrix3 &turn)
   return load;
 }
 
+StanceLoad in_tibia_frame(const StanceLoad &load) { return rotated(load, load.axes.transpose()); }
+
 FootBalance foot_balance(const StanceLoad &load, const Vector3 &gastrocnemius_origin, const Vector3 &calcanean_origin)
 {
   const Vector3 medial = load.axes.col(1);

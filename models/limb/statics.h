@@ -41,6 +41,8 @@ StanceLoad stance_load(const Scenario &scenario, const Anatomy &anatomy, const A
 StanceLoad sagittal(StanceLoad load);
 /// Every vector turned about the intercondylar point: the same limb and gravity in another frame. `turn` is a proper rotation.
 StanceLoad rotated(StanceLoad load, const Matrix3 &turn);
+/// The same limb with its axes along those of the tibia frame again: what the joint works in.
+StanceLoad in_tibia_frame(const StanceLoad &load);
 
 /// Balance of the foot alone: the calcanean force that the moment about the hock needs and the force the tibia
 /// takes from the foot at the hock centre, for a given place of the gastrocnemius origin (tibia frame).

@@ -103,8 +103,8 @@ TEST(Wear, PeakIsTheLargestOfCartilageAndMeniscus)
 }
 
 // Requirement: what slides is judged by the normal of the surface at the contact. Closed form: the plateau n = -s^2 / (2 R) -
-// k (y - offset)^2 / 2 has the normal (s / R, k (y - offset), 1); the mean over the patch keeps within 3 deg of it (the torn lateral
-// contact stands 8 deg from the chord's normal and more).
+// k (y - offset)^2 / 2 has the normal (s / R, k (y - offset), 1); the mean over the patch keeps within 3 deg of it, while
+// some contact stands more than 8 deg from the chord's normal.
 TEST(Wear, UsesTheNormalOfTheSurfaceAtTheContact)
 {
   double most_deg = 0;
