@@ -110,10 +110,7 @@ public:
   }
 
 private:
-  JointCase compressed() const
-  {
-    return held_case(held_.bone->scenario, held_.bone->bone, held_.ligament, held_.flexion_deg);
-  }
+  JointCase compressed() const { return held_case(held_.bone->scenario, held_.bone->bone, held_.ligament, held_.flexion_deg); }
 
   PassiveRow named(const std::string &test) const
   {

@@ -52,7 +52,10 @@ double mean_pressure_mpa(const JointState &s, int side)
   return s.contact_area_mm2[side] > 0 ? contact_n(s, side) / s.contact_area_mm2[side] : 0;
 }
 
-double peak_pressure_mpa(const JointState &s, int side) { return std::max(s.cartilage_peak_mpa[side], s.meniscus_peak_mpa[side]); }
+double peak_pressure_mpa(const JointState &s, int side)
+{
+  return std::max(s.cartilage_peak_mpa[side], s.meniscus_peak_mpa[side]);
+}
 
 CompartmentWear wear_of(const std::vector<WearInstant> &stance, int side)
 {
@@ -105,8 +108,11 @@ WearRow wear_row(const RepairBone &bone, LigamentState ligament, const Activity 
 CompartmentWear both(const WearRow &row)
 {
   const CompartmentWear &m = row.sides[medial], &l = row.sides[lateral];
-  return {m.sliding_mm + l.sliding_mm, m.mean_mpa_mm + l.mean_mpa_mm, m.peak_mpa_mm + l.peak_mpa_mm,
-          std::max(m.cartilage_peak_mpa, l.cartilage_peak_mpa), std::max(m.meniscus_peak_mpa, l.meniscus_peak_mpa),
+  return {m.sliding_mm + l.sliding_mm,
+          m.mean_mpa_mm + l.mean_mpa_mm,
+          m.peak_mpa_mm + l.peak_mpa_mm,
+          std::max(m.cartilage_peak_mpa, l.cartilage_peak_mpa),
+          std::max(m.meniscus_peak_mpa, l.meniscus_peak_mpa),
           m.area_above_10_mpa_mm2 + l.area_above_10_mpa_mm2};
 }
 
@@ -184,7 +190,8 @@ Table wear_table(const std::vector<WearRow> &rows)
 {
   Table table({"activity", "repair", "plateau_angle_deg", "plateau_angle_target_deg", "ligament", "compartment", "sliding_mm",
                "wear_mean_mpa_mm", "wear_peak_mpa_mm", "peak_pressure_mpa", "area_above_10_mpa_mm2", "sliding_ratio",
-               "wear_mean_ratio", "wear_peak_ratio", "peak_pressure_ratio", "complete", "reason", "cartilage_peak_mpa", "meniscus_peak_mpa"});
+               "wear_mean_ratio", "wear_peak_ratio", "peak_pressure_ratio", "complete", "reason", "cartilage_peak_mpa",
+               "meniscus_peak_mpa"});
   for (const WearRow &row : rows)
     for (const int line : {0, 1, 2})
       add_line(table, row, line, reference_of(rows, row));

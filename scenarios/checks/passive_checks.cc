@@ -35,7 +35,8 @@ Drawer drawer_of(const std::vector<PassiveRow> &rows, const Scenario &s, Ligamen
 Rows drawer()
 {
   const std::string source =
-      "brief (source not found again), joint.md section 3; total_laxity_mm of passive.csv: travel from -50 to +50 N along the plateau "
+      "brief (source not found again), joint.md section 3; total_laxity_mm of passive.csv: travel from -50 to +50 N along the "
+      "plateau "
       "at the intercondylar point (assumed there too), 20 N across it, flexion held, the other parts of the pose free; "
       "slack of capsule and menisci were chosen with this size in view";
   const std::vector<std::pair<double, double>> published = {{0, 7.7}, {20, 13.0}, {40, 10.4}, {60, 7.6}};

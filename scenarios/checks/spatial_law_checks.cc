@@ -245,9 +245,10 @@ CheckRow turned_about_three_axes()
         worst = std::max(worst, std::abs(a.unknowns[i] - b.unknowns[i]) / std::max(1.0, std::abs(a.unknowns[i])));
     }
   }
-  return law("S29", "the same about all three axes, with side force", worst, {0, 1e-9, "mm, relative"},
-             "frame indifference: walk 50 %, intact and torn, side force, offset tendon, popliteus and hamstrings; the load given in a "
-             "frame turned by 0.9 rad");
+  return law(
+      "S29", "the same about all three axes, with side force", worst, {0, 1e-9, "mm, relative"},
+      "frame indifference: walk 50 %, intact and torn, side force, offset tendon, popliteus and hamstrings; the load given in a "
+      "frame turned by 0.9 rad");
 }
 
 Rows turned_world()
@@ -262,7 +263,8 @@ Rows turned_world()
     worst = std::max(worst, std::abs(turned.thrust_n - upright.thrust_n) / upright.joint_force_n);
   }
   return {law("S29", "limb, ground force and gravity turned together", worst, {0, 1e-9, "mm, relative"},
-              "frame indifference: walk 50 % leaned by -20 and 35 deg in the activity table, ground force and weights turned with it"),
+              "frame indifference: walk 50 % leaned by -20 and 35 deg in the activity table, ground force and weights turned "
+              "with it"),
           turned_about_three_axes()};
 }
 

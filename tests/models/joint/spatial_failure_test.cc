@@ -91,9 +91,9 @@ TEST(SpatialFailure, MissingPartsAreAnswered)
   expect_honest(apart, "no contact");
 }
 
-// Requirement: surfaces that start deeper in one another than their cartilage is thick are refused by that name, in a state and in a
-// row; a little deeper than usual is no error. Hand: the condyles touch on the intercondylar line, so one that is R + d large, its
-// axis held, starts d deeper.
+// Requirement: surfaces that start deeper in one another than their cartilage is thick are refused by that name, in a state and
+// in a row; a little deeper than usual is no error. Hand: the condyles touch on the intercondylar line, so one that is R + d
+// large, its axis held, starts d deeper.
 TEST(SpatialFailure, InterpenetratingSurfacesAreRefusedByName)
 {
   const double cartilage_mm = Scenario().joint.layer_thickness_mm;

@@ -185,8 +185,9 @@ TEST(SpatialJoint, MirrorsToTheOtherLimb)
     }
 }
 
-// Requirement: the whole limb turned with gravity and ground force changes nothing, about any axis and with every component of load
-// (law: mechanics does not depend on the frame): same pose, same forces, and in the turned frame tibia and foot are still in balance.
+// Requirement: the whole limb turned with gravity and ground force changes nothing, about any axis and with every component of
+// load (law: mechanics does not depend on the frame): same pose, same forces, and in the turned frame tibia and foot are still in
+// balance.
 TEST(SpatialJoint, DoesNotDependOnTheFrameOfTheLimb)
 {
   for (const LigamentState ligament : test::ligament_states)
@@ -209,7 +210,8 @@ TEST(SpatialJoint, DoesNotDependOnTheFrameOfTheLimb)
         EXPECT_NEAR(a.thrust_n, b.thrust_n, size);
         EXPECT_NEAR(a.contact_lateral_n, b.contact_lateral_n, size);
         // what muscles and joint put on tibia and foot carries the turned load
-        const Vector3 held = test::free_body_with_foot(here, b, Vector3::Zero()).head<3>() - here.load.ground_force - here.load.foot_weight;
+        const Vector3 held =
+            test::free_body_with_foot(here, b, Vector3::Zero()).head<3>() - here.load.ground_force - here.load.foot_weight;
         EXPECT_LT((turn * held + there.load.ground_force + there.load.foot_weight).norm(), size);
       }
     }

@@ -96,7 +96,8 @@ TEST(Wear, PeakIsTheLargestOfCartilageAndMeniscus)
     const bool levelled = row.repair == "levelling";
     double largest = 0;
     for (int i = 0; i < 10; ++i)
-      largest = std::max(largest, test::solve(s, levelled ? 6 : 25, row.ligament, LoadSet::stance, "walk", 5 + 10 * i).peak_pressure_mpa);
+      largest = std::max(largest,
+                         test::solve(s, levelled ? 6 : 25, row.ligament, LoadSet::stance, "walk", 5 + 10 * i).peak_pressure_mpa);
     const double peak = std::max(row.sides[medial].peak_pressure_mpa(), row.sides[lateral].peak_pressure_mpa());
     EXPECT_NEAR(peak, largest, 1e-6 * largest) << row.repair << to_string(row.ligament);
   }

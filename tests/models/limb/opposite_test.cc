@@ -33,7 +33,8 @@ TEST(LimbUse, IsLinearBetweenWeeksAndHeldOutside)
 }
 
 // Requirement: a wedge recovers as levelling does; a suture stays behind it as at 4 months (0.83 against 0.94 of symmetry,
-// alternatives.md section 3). Hand, 2 weeks: 0.40 x 0.83 / 0.94 = 0.353191. The curve meets the 0.83 of 4 months (17.4 weeks) to 2 %.
+// alternatives.md section 3). Hand, 2 weeks: 0.40 x 0.83 / 0.94 = 0.353191. The curve meets the 0.83 of 4 months (17.4 weeks) to
+// 2 %.
 TEST(LimbUse, OfASutureStaysBehindLevelling)
 {
   for (const double week : {0.0, 3.0, 8.0, 30.0})
@@ -59,8 +60,8 @@ TEST(OppositeLimb, SharesTheLossInThirds)
 // week and way to share the loss (law: no mean vertical acceleration).
 TEST(OppositeLimb, CarriesTheBodyWeight)
 {
-  const std::vector<OppositeRow> rows =
-      opposite_rows({"none", "levelling", "wedge", "suture"}, {"stand", "walk", "trot"}, {0, 2, 3, 7, 12, 26, 60}, {0.5, 0.3, 0.2});
+  const std::vector<OppositeRow> rows = opposite_rows({"none", "levelling", "wedge", "suture"}, {"stand", "walk", "trot"},
+                                                      {0, 2, 3, 7, 12, 26, 60}, {0.5, 0.3, 0.2});
   EXPECT_EQ(rows.size(), 84u);
   for (const OppositeRow &row : rows)
   {
