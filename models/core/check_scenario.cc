@@ -2,6 +2,7 @@
 #include "models/core/nearest.h"
 #include "models/limb/activities.h"
 #include "models/parts/advancement.h"
+#include "models/parts/anatomy.h"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -30,6 +31,7 @@ public:
   void advancement_is_given_once();
   void surfaces_come_in_pairs();
   void plane_has_no_sides();
+  void patella_is_in_its_groove();
 
 private:
   static constexpr std::size_t whole = std::size_t(-1);
@@ -215,6 +217,25 @@ void Combinations::plane_has_no_sides()
     problem("joint", place("joint", "femur_surface"), "joint.femur_surface needs the joint in three dimensions",
             "joint.dimension: 2", "joint.dimension: 3, or joint.femur_surface: null");
 }
+
+void Combinations::patella_is_in_its_groove()
+{
+  if (failed_.size() + reader_.problems().size() > 0) // judged on a whole dog only
+    return;
+  try
+  {
+    const bool film = scenario_.radiograph.landmarks.has_value();
+    if (const auto found = tendon_problem(scenario_))
+      problem(film ? "radiograph" : "joint", film ? place("radiograph", "landmarks") : place("joint", "tendon_angle_deg"),
+              fmt::format("{} does not fit the femur of a tibia of {:.4g} mm",
+                          film ? "the patellar tendon of radiograph.landmarks" : "joint.tendon_angle_deg",
+                          scenario_.tibia.length_mm),
+              *found, "the angle between tendon and plateau, the stifle angle at which it was measured, and the true scale");
+  }
+  catch (const InputError &) // of joint.landmarks: told by its own reader
+  {
+  }
+}
 } // namespace
 
 void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set<std::string> &failed)
@@ -232,5 +253,6 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.advancement_is_given_once();
   combinations.surfaces_come_in_pairs();
   combinations.plane_has_no_sides();
+  combinations.patella_is_in_its_groove();
 }
 } // namespace stifle

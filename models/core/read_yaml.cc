@@ -194,6 +194,7 @@ Scenario read_scenario(const std::string &file)
   }
   compute_nulls(scenario);
   apply_radiograph(reader, scenario, failed);
+  scenario.joint.tendon_plateau_deg = scenario.tibia.plateau_angle_deg;
   check_scenario(reader, scenario, failed);
   auto &problems = reader.problems();
   std::stable_sort(problems.begin(), problems.end(), [](const InputProblem &a, const InputProblem &b) {

@@ -43,6 +43,11 @@ void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
   v.value("tuberosity_width_mm", &p.tuberosity_width_mm, Range{3, 25, "mm"},
           {Label::abstract, "10.8 +- 2.7 mm in unfractured tuberosities, Vet Surg 2008, 10.1111/j.1532-950X.2008.00391.x"},
           "Bone left between tendon insertion and cut, mm; the arc centre moves until it is met (null: it is measured).");
+  const Source scaled_point{Label::assumption, "null: (31, -14) mm on a 200 mm tibia, scaled with it (models/parts/anatomy_sources.cc)"};
+  v.value("tuberosity_cranial_mm", &p.tuberosity_cranial_mm, Range{5, 80, "mm"}, scaled_point,
+          "Insertion of the patellar tendon cranial of the functional axis, mm; null: 31 mm scaled with the tibia.");
+  v.value("tuberosity_proximal_mm", &p.tuberosity_proximal_mm, Range{-80, 10, "mm"}, scaled_point,
+          "Insertion of the patellar tendon proximal of the intercondylar point, mm; null: -14 mm scaled with the tibia.");
   v.value("surface", &p.surface, ExistingFile{}, naming,
           "STL file of a user's tibia, right limb, tibia frame, mm; for the 3-D joint only, together with joint.femur_surface.");
   v.value("cortex_mm", &p.cortex_mm, Range{0.5, 6, "mm"}, {Label::assumption, "no canine cortex map found; uniform shell"},
@@ -71,6 +76,16 @@ void visit_joint(ParameterVisitor &v, JointParameters &p)
           "Cranial travel before collaterals, capsule and meniscal rim resist, mm; two-dimensional joint only.");
   v.value("secondary_stiffness_n_per_mm", &p.secondary_stiffness_n_per_mm, Range{1, 500, "N/mm"}, joint_assumption,
           "Stiffness of collaterals, capsule and meniscal rim along the plateau, N/mm; two-dimensional joint only.");
+  v.value("tendon_length_mm", &p.tendon_length_mm, Range{8, 120, "mm"},
+          {Label::memory, "null: 40 mm (35 to 45 at 30 kg), scaled with the tibia"},
+          "Patellar tendon between patella and tuberosity, mm; null: 40 mm scaled with the tibia.");
+  v.value("tendon_angle_deg", &p.tendon_angle_deg, Range{60, 140, "deg"},
+          {Label::assumption, "null: groove and insertion are not placed to fit a tendon angle"},
+          "Patellar tendon against the plateau, deg, as measured at joint.tendon_angle_stifle_deg in the unloaded joint; sets how far "
+          "the patella lies from the axis of its groove. Null: what the landmarks give.");
+  v.value("tendon_angle_stifle_deg", &p.tendon_angle_stifle_deg, Range{60, 170, "deg"},
+          {Label::common_practice, "tendon angles are compared at a stifle angle of 135 deg"},
+          "Stifle angle in which joint.tendon_angle_deg was measured, deg; 180 is straight; without it of no effect.");
   v.value("landmarks", &p.landmarks, ExistingFile{}, naming,
           "YAML file that replaces models/parts/joint_parts.yaml, no unit; relative to this file.");
   v.value("meniscus_medial", &p.meniscus_medial, OneOf{{"intact", "caudal_pole_removed", "removed"}}, naming,
@@ -208,7 +223,7 @@ void visit_passive(ParameterVisitor &v, PassiveParameters &p)
 void visit_radiograph(ParameterVisitor &v, RadiographParameters &p)
 {
   v.value("landmarks", &p.landmarks, ExistingFile{}, naming,
-          "YAML file with points of a lateral film, no unit; sets plateau angle, tibia length and, with the saw, the arc.");
+          "YAML file with points of a lateral film, no unit; sets plateau angle, tibia length, the tendon and, with the saw, the arc.");
 }
 
 void visit_plate(ParameterVisitor &v, PlateParameters &p)

@@ -20,6 +20,8 @@ struct TibiaParameters
   double                     length_mm           = 200; ///< intercondylar point to hock centre
   double                     plateau_angle_deg   = 25;
   std::optional<double>      tuberosity_width_mm = 10.8;
+  std::optional<double>      tuberosity_cranial_mm;  ///< insertion of the patellar tendon, cranial of the functional axis; absent: scaled
+  std::optional<double>      tuberosity_proximal_mm; ///< and proximal of the intercondylar point
   std::optional<std::string> surface; ///< STL file, tibia frame; with joint.femur_surface
   double                     cortex_mm           = 2.0;
   double                     hock_offset_cranial_mm = 0; ///< hock centre off the functional axis (assumption to vary)
@@ -40,6 +42,10 @@ struct JointParameters
   double layer_thickness_mm          = 2;                 ///< both layers together
   double secondary_slack_mm          = 7;                 ///< travel before collaterals, capsule and meniscal rim resist
   double secondary_stiffness_n_per_mm = 40;
+  std::optional<double> tendon_length_mm;                 ///< absent: scaled
+  std::optional<double> tendon_angle_deg;                 ///< measured at tendon_angle_stifle_deg; absent: what the landmarks give
+  double                tendon_angle_stifle_deg = 135;
+  std::optional<double> tendon_plateau_deg;               ///< plateau angle of that measurement (no key: read_scenario sets it)
   std::optional<std::string> landmarks;                   ///< YAML file replacing models/parts/joint_parts.yaml
   std::string meniscus_medial  = "intact";                ///< intact | caudal_pole_removed | removed
   std::string meniscus_lateral = "intact";                ///< intact | removed

@@ -1,4 +1,5 @@
 #include "models/parts/anatomy.h"
+#include <fmt/format.h>
 
 namespace stifle
 {
@@ -10,18 +11,19 @@ constexpr double reference_plateau_deg = 25; ///< plateau angle at which the lan
 constexpr double reference_stifle_deg = 140; ///< pose in which the strain of the cruciates is stated
 constexpr double reference_indentation_mm = 0.2; ///< of the cartilage when standing; the pre-strain is that of a loaded stance
 constexpr double cranial_pre_strain = 0.02, caudal_pre_strain = 0.01;
+constexpr double trochlea_radius_mm = 22;
+constexpr double least_groove = 0.6, most_groove = 1.5; ///< of that radius: what a measured tendon angle may ask for (assumption)
 
 /// Caudal of the tibia in the femur frame, in the pose of reference.
 Vector3 caudal_in_femur() { return femur_rotation(radians(reference_stifle_deg)).transpose() * Vector3(-1, 0, 0); }
 
-void set_tibia(Anatomy &a, const TibiaParameters &tibia, double scale, const AnatomyVariation &variation)
+void set_tibia(Anatomy &a, const TibiaParameters &tibia, double scale)
 {
   a.plateau_radius_mm = 26 * scale;
   a.plateau_half_length_mm = 14.5 * scale;
   a.condyle_offset_mm = 10 * scale;
   a.condyle_width_mm = 11 * scale;
   a.hock_centre = Vector3(tibia.hock_offset_cranial_mm, tibia.hock_offset_medial_mm, -tibia.length_mm);
-  a.tendon_insertion = scale * Vector3(31 + variation.tendon_insertion_shift_mm, 0, -14);
   a.hamstrings_tibia = scale * Vector3(5, 0, -45);
   a.calcanean_origin = scale * Vector3(-9, 0, -60);
   a.crus_centre_of_mass = Vector3(0, 0, -0.31 * tibia.length_mm);
@@ -38,11 +40,34 @@ void set_femur(Anatomy &a, double scale, const AnatomyVariation &variation)
   a.cranial_cruciate_femur = scale * Vector3(-1, -4, 1);
   a.caudal_cruciate_femur = scale * Vector3(3, 4, 1);
   a.trochlea_centre = scale * Vector3(9, 0, 3);
-  a.trochlea_radius_mm = 22 * scale;
+  a.trochlea_radius_mm = trochlea_radius_mm * scale;
   a.gastrocnemius_origin = scale * (Vector3(-14, 0, 14) + variation.gastrocnemius_shift_mm * caudal_in_femur());
   a.quadriceps_origin = scale * Vector3(12, 0, 150);
   a.hamstrings_origin = scale * Vector3(-60, 0, 190);
-  a.tendon_length_mm = (40 + variation.tendon_length_shift_mm) * scale;
+}
+
+/// From the axis of the groove to the patella, in the reduced joint, with the tendon as measured.
+double measured_groove_mm(const Anatomy &a, const JointParameters &joint)
+{
+  const double plateau = joint.tendon_plateau_deg ? radians(*joint.tendon_plateau_deg) : a.plateau_angle_rad;
+  const double line = pi - radians(*joint.tendon_angle_deg) + plateau; // of the tendon against x
+  const Vector3 patella = a.tendon_insertion + a.tendon_length_mm * Vector3(std::cos(line), 0, std::sin(line));
+  const Vector3 normal(-std::sin(plateau), 0, std::cos(plateau));
+  const Vector3 groove =
+      a.condyle_radius_mm * normal + femur_rotation(radians(joint.tendon_angle_stifle_deg)) * a.trochlea_centre;
+  return (patella - groove).norm();
+}
+
+/// After set_femur.
+void set_tendon(Anatomy &a, const Scenario &scenario, double scale, const AnatomyVariation &variation)
+{
+  a.tendon_insertion = Vector3(scenario.tibia.tuberosity_cranial_mm.value_or(31 * scale), 0,
+                               scenario.tibia.tuberosity_proximal_mm.value_or(-14 * scale));
+  a.tendon_length_mm = scenario.joint.tendon_length_mm.value_or(40 * scale);
+  if (scenario.joint.tendon_angle_deg)
+    a.trochlea_radius_mm = measured_groove_mm(a, scenario.joint);
+  a.tendon_insertion.x() += scale * variation.tendon_insertion_shift_mm;
+  a.tendon_length_mm += scale * variation.tendon_length_shift_mm;
 }
 
 void set_foot_and_masses(Anatomy &a, double mass_kg, double scale, const AnatomyVariation &variation)
@@ -128,13 +153,26 @@ Anatomy make_anatomy(const Scenario &scenario, const AnatomyVariation &variation
   const double scale = scenario.tibia.length_mm / reference_length_mm;
   a.tibia_length_mm = scenario.tibia.length_mm;
   a.plateau_angle_rad = radians(scenario.tibia.plateau_angle_deg);
-  set_tibia(a, scenario.tibia, scale, variation);
+  set_tibia(a, scenario.tibia, scale);
   set_femur(a, scale, variation);
+  set_tendon(a, scenario, scale, variation);
   set_foot_and_masses(a, scenario.dog.mass_kg, scale, variation);
   set_cruciates(a, scale, variation);
   a.joint = make_joint_parts(scenario);
   vary_joint_parts(a.joint, scale, variation);
   set_rest_lengths(a);
   return a;
+}
+
+std::optional<std::string> tendon_problem(const Scenario &scenario)
+{
+  if (!scenario.joint.tendon_angle_deg)
+    return {};
+  const double radius = make_anatomy(scenario).trochlea_radius_mm;
+  const double usual = trochlea_radius_mm * scenario.tibia.length_mm / reference_length_mm;
+  if (radius >= least_groove * usual && radius <= most_groove * usual)
+    return {};
+  return fmt::format("patella {:.1f} mm from the axis of its groove, not {:.1f} to {:.1f}", radius,
+                     least_groove * usual, most_groove * usual);
 }
 } // namespace stifle

@@ -65,6 +65,9 @@ struct AnatomyVariation
   double segment_mass_factor = 1;        ///< on thigh, crus and foot; the mass of the dog stays
 };
 
+/// A tendon angle given by the scenario (joint.tendon_angle_deg) sets the radius of the trochlea: with the condyles on the plateau
+/// at the intercondylar point, at the stifle and plateau angle of the measurement, the tendon lies as measured. The insertion does
+/// not turn with the plateau, and the shifts of a variation are added afterwards.
 /// A native plateau angle other than that of the measures turns the plateau and every landmark on it about the intercondylar
 /// point; the tuberosity, the shaft and the femur stay.
 Anatomy make_anatomy(const Scenario &scenario, const AnatomyVariation &variation = {});
@@ -73,6 +76,8 @@ Vector3 plateau_chord(const Anatomy &anatomy);
 Vector3 plateau_normal(const Anatomy &anatomy);
 /// Femur frame to tibia frame (rotation only) at an included stifle angle.
 Matrix3 femur_rotation(double stifle_angle_rad);
+/// Why a tendon angle given by the scenario cannot be that of this dog: the patella would lie in the bone or far from the groove.
+std::optional<std::string> tendon_problem(const Scenario &scenario);
 /// Label and source of every number above that is not a scenario key.
 std::vector<AssumptionRow> anatomy_sources();
 } // namespace stifle

@@ -22,7 +22,7 @@ const std::vector<std::string> saw_points = {"saw_centre", "saw_rim"};
 struct FilmReader
 {
   YamlReader reader;
-  double mm_per_unit = 1, y_sign = 1;
+  double mm_per_unit = 1, y_sign = 1, stifle_angle_deg = 0;
   bool cranial_is_right = true;
   std::map<std::string, PicturePoint> points; ///< mm, y up
 
@@ -52,6 +52,8 @@ void FilmReader::read_scale()
     reader.word(*view, "view", {"lateral"});
   if (const YamlNode *cranial = root.find("cranial"))
     cranial_is_right = reader.word(*cranial, "cranial", {"right", "left"}).value_or("right") == "right";
+  if (const YamlNode *angle = root.find("stifle_angle_deg"))
+    stifle_angle_deg = reader.number(*angle, "stifle_angle_deg", Range{60, 170, "deg, 180 is straight"}).value_or(135);
 }
 
 void FilmReader::read_point(const YamlNode &node, const std::string &name)
@@ -85,8 +87,8 @@ Radiograph FilmReader::read()
 {
   std::vector<std::string> known = needed_points;
   known.insert(known.end(), saw_points.begin(), saw_points.end());
-  if (!reader.check_mapping(reader.root(), "", {"unit", "mm_per_pixel", "view", "cranial", "points"},
-                            {"unit", "view", "cranial", "points"}))
+  if (!reader.check_mapping(reader.root(), "", {"unit", "mm_per_pixel", "view", "cranial", "stifle_angle_deg", "points"},
+                            {"unit", "view", "cranial", "stifle_angle_deg", "points"}))
     reader.finish();
   read_scale();
   const YamlNode *list = reader.root().find("points");
@@ -100,6 +102,7 @@ Radiograph FilmReader::read()
   points_differ();
   reader.finish();
   Radiograph film{cranial_is_right,
+                  radians(stifle_angle_deg),
                   at("plateau_cranial"),
                   at("plateau_caudal"),
                   at("intercondylar"),
@@ -158,6 +161,11 @@ void Judge::judge()
           fmt::format("0 to {:.3g} (mm)", most_part_off * part));
   require(between(least_tendon_deg, tendon, most_tendon_deg), "patella_distal", "the tendon angle is absurd", tendon,
           fmt::format("{:g} to {:g} (deg)", least_tendon_deg, most_tendon_deg));
+  if (m_.saw)
+    require(m_.saw->tuberosity_width_mm.has_value(), "saw_rim", "the arc does not reach down to the height of the tuberosity",
+            m_.saw->radius_mm,
+            fmt::format("a radius above {:.3g} (mm), for a centre {:.3g} mm proximal of the tuberosity",
+                        std::abs(m_.saw->centre_height_mm - m_.tuberosity.z()), m_.saw->centre_height_mm - m_.tuberosity.z()));
 }
 } // namespace
 
@@ -175,6 +183,8 @@ RadiographMeasures measure_radiograph(const Radiograph &film)
   m.patella = vector(film.patella_distal - film.intercondylar);
   const Vector3 tendon = m.patella - m.tuberosity, normal(-chord.z(), 0, chord.x());
   m.tendon_angle_rad = pi - std::atan2(tendon.dot(normal), tendon.dot(chord));
+  m.tendon_length_mm = tendon.norm();
+  m.stifle_angle_rad = film.stifle_angle_rad;
   if (film.saw_centre && film.saw_rim)
   {
     const Vector3 centre = vector(*film.saw_centre - film.intercondylar);
@@ -190,9 +200,13 @@ RadiographMeasures measure_radiograph(const Radiograph &film)
 RadiographMeasures read_radiograph(const std::string &file)
 {
   FilmReader film(file);
-  const RadiographMeasures measures = measure_radiograph(film.read());
+  RadiographMeasures measures = measure_radiograph(film.read());
   Judge(film.reader, measures).judge();
   film.reader.finish();
+  const YamlNode &points = *film.reader.root().find("points");
+  for (std::size_t i = 0; i < points.keys.size(); ++i)
+    measures.lines[points.keys[i].text] = points.keys[i].line;
+  measures.lines["stifle_angle_deg"] = film.reader.root().find("stifle_angle_deg")->line;
   return measures;
 }
 } // namespace stifle

@@ -1,6 +1,7 @@
 // models/parts/radiograph.h - plateau angle, tendon angle, tibia length and arc from points on a lateral film
 //   file    unit: mm | pixel;  mm_per_pixel: NUMBER (unit pixel only, required there);  view: lateral;
-//           cranial: right | left (which way cranial points in the picture);  points: {NAME: [x, y], ...} with
+//           cranial: right | left (which way cranial points in the picture);  stifle_angle_deg: NUMBER (180 is straight; the
+//           tendon angle holds at it);  points: {NAME: [x, y], ...} with
 //           plateau_cranial, plateau_caudal (ends of the medial plateau), intercondylar, talus_centre (the functional axis),
 //           patella_distal, tuberosity (ends of the patellar tendon); saw_centre and saw_rim: both or neither
 //   frame   in the picture x points right; y points DOWN for unit pixel (as in image files) and UP for unit mm.
@@ -13,6 +14,7 @@
 #pragma once
 #include "models/core/units.h"
 #include <array>
+#include <map>
 #include <optional>
 #include <string>
 
@@ -20,6 +22,8 @@ namespace stifle
 {
 /// SD between observers of a plateau angle, deg: textbook p. 218 after Vet Surg 2001 and 2003 (read); joint.md section 1.
 constexpr double plateau_observer_sd_deg = 0.8;
+/// The same for a tendon angle: assumption, since no spread between observers was found; the lines are drawn alike.
+constexpr double tendon_observer_sd_deg = plateau_observer_sd_deg;
 
 using PicturePoint = Eigen::Vector2d;
 
@@ -27,6 +31,7 @@ using PicturePoint = Eigen::Vector2d;
 struct Radiograph
 {
   bool cranial_is_right = true;
+  double stifle_angle_rad = 0;
   PicturePoint plateau_cranial, plateau_caudal, intercondylar, talus_centre, patella_distal, tuberosity;
   std::optional<PicturePoint> saw_centre, saw_rim;
 };
@@ -42,9 +47,11 @@ struct RadiographSaw
 struct RadiographMeasures
 {
   double plateau_angle_rad = 0, tendon_angle_rad = 0, tibia_length_mm = 0;
-  double plateau_length_mm = 0;
+  double plateau_length_mm = 0, tendon_length_mm = 0;
+  double stifle_angle_rad = 0; ///< in which the tendon angle was measured
   Vector3 tuberosity = Vector3::Zero(), patella = Vector3::Zero(); ///< y = 0
   std::optional<RadiographSaw> saw;
+  std::map<std::string, int> lines; ///< of the points in the file, and of stifle_angle_deg; empty when measured without a file
 };
 
 /// No checks: any two points of one line must differ.

@@ -21,7 +21,8 @@ Distribution around(double value, double low_part, double high_part)
 void add_slope(Inputs &all, const Scenario &s)
 {
   const double native = s.tibia.plateau_angle_deg;
-  all.push_back({"native_plateau_angle", "deg", Distribution::normal(native, 3), Label::abstract,
+  if (!s.radiograph.landmarks) // a film measures this dog: what is left is the observer
+    all.push_back({"native_plateau_angle", "deg", Distribution::normal(native, 3), Label::abstract,
                  "25 +- 3, Labrador, n = 30, VCOT 2013;26:266, joint.md section 1; as measured before surgery",
                  [native](SampledDog &dog, double v) { dog.scenario.tibia.plateau_angle_deg += v - native; }});
   all.push_back({"observer_error", "deg", Distribution::normal(0, plateau_observer_sd_deg), Label::read,
@@ -33,8 +34,13 @@ void add_slope(Inputs &all, const Scenario &s)
                  }});
 }
 
-void add_extensor(Inputs &all)
+void add_extensor(Inputs &all, const Scenario &s)
 {
+  if (s.joint.tendon_angle_deg)
+    return all.push_back({"tendon_angle_observer_error", "deg", Distribution::normal(0, tendon_observer_sd_deg), Label::assumption,
+                          "SD 0.8 as between observers of a plateau angle (textbook p. 218, joint.md section 1): no spread of a "
+                          "measured tendon angle was found; measured minus true; insertion and length are held",
+                          [](SampledDog &dog, double v) { *dog.scenario.joint.tendon_angle_deg -= v; }});
   all.push_back({"tendon_insertion_shift", "mm", Distribution::normal(0, 3.5), Label::assumption,
                  "tuberosity and groove together; SD 3.5 so that the tendon angle at stifle 135 spreads by about the 3.9 deg of "
                  "VCOT 2013;26:266 (joint.md section 2) when the other inputs are drawn too: chosen, not measured",
@@ -167,7 +173,7 @@ std::vector<UncertainInput> uncertain_inputs(const Scenario &scenario)
 {
   Inputs all;
   add_slope(all, scenario);
-  add_extensor(all);
+  add_extensor(all, scenario);
   add_gait(all);
   add_muscles(all, scenario);
   add_tissue(all, scenario);

@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/parameter_list.h"
+#include "models/parts/anatomy.h"
 #include "tests/models/core/temporary.h"
 #include <gtest/gtest.h>
 #include <random>
@@ -76,6 +77,8 @@ Scenario random_scenario(unsigned seed)
     scenario.repair.kind = {"none", "advancement"}; // no suture in the plane
   }
   scenario.wedge.hinge_distance_mm = 0.4 * scenario.tibia.length_mm;
+  if (tendon_problem(scenario))
+    scenario.joint.tendon_angle_deg.reset();
   scenario.advancement.spacer_mm.reset();
   for (double &angle : scenario.levelling.plateau_angles_deg)
     angle = randomiser.between(-10, scenario.tibia.plateau_angle_deg);

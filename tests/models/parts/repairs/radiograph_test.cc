@@ -4,56 +4,15 @@
 #include "models/core/scenario.h"
 #include "models/parts/radiograph.h"
 #include "tests/models/core/temporary.h"
-#include <fmt/format.h>
+#include "tests/models/parts/repairs/film.h"
 #include <gtest/gtest.h>
-#include <map>
 #include <random>
 
 using namespace stifle;
+using namespace stifle::test;
 
 namespace
 {
-using Points = std::map<std::string, PicturePoint>;
-
-/// Bone of 200 mm, plateau 25 deg, insertion (31, -14), tendon of 40 mm at 107 deg to the plateau, saw 24 mm about (2, -1);
-/// x cranial, y proximal, mm.
-Points bone()
-{
-  const double p = radians(25), t = pi - radians(107) + p; // direction of the tendon against x: 107 deg, measured from caudal
-  Points points = {{"plateau_cranial", 15 * PicturePoint(std::cos(p), std::sin(p))},
-                   {"plateau_caudal", -13 * PicturePoint(std::cos(p), std::sin(p))},
-                   {"intercondylar", {0, 0}},
-                   {"talus_centre", {0, -200}},
-                   {"tuberosity", {31, -14}}};
-  points["patella_distal"] = points["tuberosity"] + 40 * PicturePoint(std::cos(t), std::sin(t));
-  points["saw_centre"] = {2, -1};
-  points["saw_rim"] = PicturePoint(2, -1) + 24 * PicturePoint(std::cos(-0.4), std::sin(-0.4));
-  return points;
-}
-
-struct Film
-{
-  bool pixel = true, right = true;
-  double mm_per_pixel = 0.15, turn_deg = 0;
-};
-
-/// How the bone looks on a film: turned, mirrored, in pixels with y down or in mm with y up.
-std::string film_text(const Points &points, const Film &film)
-{
-  std::string text = film.pixel ? fmt::format("unit: pixel\nmm_per_pixel: {}\n", film.mm_per_pixel) : "unit: mm\n";
-  text += fmt::format("view: lateral\ncranial: {}\npoints:\n", film.right ? "right" : "left");
-  const double c = std::cos(radians(film.turn_deg)), s = std::sin(radians(film.turn_deg));
-  for (const auto &[name, p] : points)
-  {
-    const double x = film.right ? p.x() : -p.x();
-    PicturePoint q(c * x - s * p.y(), s * x + c * p.y());
-    if (film.pixel)
-      q = PicturePoint(1000, 900) + PicturePoint(q.x(), -q.y()) / film.mm_per_pixel;
-    text += fmt::format("  {}: [{:.9f}, {:.9f}]\n", name, q.x(), q.y());
-  }
-  return text;
-}
-
 RadiographMeasures read_text(const std::string &text)
 {
   const TemporaryFolder folder;
@@ -89,6 +48,8 @@ void expect_bone(const RadiographMeasures &m)
 {
   EXPECT_NEAR(degrees(m.plateau_angle_rad), 25, 1e-5);
   EXPECT_NEAR(degrees(m.tendon_angle_rad), 107, 1e-5);
+  EXPECT_NEAR(m.tendon_length_mm, 40, 1e-5);
+  EXPECT_NEAR(degrees(m.stifle_angle_rad), 135, 1e-12);
   EXPECT_NEAR(m.tibia_length_mm, 200, 1e-5);
   ASSERT_TRUE(m.saw);
   EXPECT_NEAR(m.saw->radius_mm, 24, 1e-5);
@@ -143,6 +104,8 @@ TEST(Radiograph, RefusesBrokenFiles)
       {replaced(good, "view: lateral", "view: frontal"), "view"},
       {replaced(good, "cranial: right", "cranial: up"), "cranial"},
       {replaced(good, "cranial: right\n", ""), "cranial"},
+      {replaced(good, "stifle_angle_deg: 135\n", ""), "stifle_angle_deg"},
+      {replaced(good, "stifle_angle_deg: 135", "stifle_angle_deg: 45"), "stifle_angle_deg"},
       {replaced(good, "intercondylar: [1000.000000000,", "intercondylar: [.inf,"), "points.intercondylar[1]"},
       {replaced(good, "intercondylar: [1000.000000000,", "intercondylar: [.nan,"), "points.intercondylar[1]"},
       {replaced(good, "intercondylar: [1000.000000000,", "intercondylar: [1e300,"), "points.intercondylar[1]"},
@@ -183,6 +146,7 @@ TEST(Radiograph, RefusesAbsurdFilms)
       {with(bone(), "patella_distal", {31, -40}), "proximal of the tuberosity"},
       {with(bone(), "plateau_cranial", {100, 46}), "impossible length"},
       {with(bone(), "plateau_cranial", {10, 40}), "absurd"},
+      {with(bone(), "saw_rim", {14, -1}), "does not reach down"}, // 12 mm, the tuberosity is 13 mm below the centre
   };
   for (const auto &[text, expected] : cases)
     EXPECT_NE(refusal(text).find(expected), std::string::npos) << refusal(text);
@@ -242,15 +206,20 @@ TEST(Radiograph, ReplacesTheValuesOfTheScenario)
       read_scenario(folder.write("dog.yaml", "radiograph: {landmarks: film.yaml}\nlevelling: {plateau_angles_deg: 6}\n"));
   EXPECT_NEAR(s.tibia.plateau_angle_deg, 25, 1e-5);
   EXPECT_NEAR(s.tibia.length_mm, 200, 1e-5);
-  EXPECT_FALSE(s.tibia.tuberosity_width_mm);
+  EXPECT_NEAR(s.tibia.tuberosity_cranial_mm.value_or(0), 31, 1e-5);
+  EXPECT_NEAR(s.tibia.tuberosity_proximal_mm.value_or(0), -14, 1e-5);
+  EXPECT_NEAR(s.joint.tendon_length_mm.value_or(0), 40, 1e-5);
+  EXPECT_NEAR(s.joint.tendon_angle_deg.value_or(0), 107, 1e-5);
+  EXPECT_NEAR(s.tibia.tuberosity_width_mm.value_or(0), 8.8258, 1e-4); // by hand above
   EXPECT_NEAR(s.levelling.saw_radius_mm, 24, 1e-5);
-  EXPECT_NEAR(s.levelling.centre_offset_mm.value_or(0), 2, 1e-5);
+  EXPECT_FALSE(s.levelling.centre_offset_mm); // the width places the arc
   EXPECT_NEAR(s.levelling.centre_height_mm, -1, 1e-5);
   const std::string echo = echo_scenario(s);
   EXPECT_NE(echo.find("measured by radiograph.landmarks; default 24"), std::string::npos);
   const Scenario again = read_scenario(folder.write("echo.yaml", echo));
   EXPECT_EQ(again.tibia.plateau_angle_deg, s.tibia.plateau_angle_deg);
-  EXPECT_EQ(again.levelling.centre_offset_mm, s.levelling.centre_offset_mm);
+  EXPECT_EQ(again.tibia.tuberosity_width_mm, s.tibia.tuberosity_width_mm);
+  EXPECT_EQ(again.joint.tendon_angle_deg, s.joint.tendon_angle_deg);
   EXPECT_EQ(echo_scenario(again), echo);
   unsigned found = 0;
   for (const AssumptionRow &row : list_assumptions(s))
@@ -268,7 +237,8 @@ TEST(Radiograph, FillsWhatIsNull)
                                                             "levelling: {centre_offset_mm: null, plateau_angles_deg: 6}\n"));
   EXPECT_NEAR(s.tibia.length_mm, 200, 1e-5);
   EXPECT_FALSE(s.tibia.length_from_mass);
-  EXPECT_NEAR(s.levelling.centre_offset_mm.value_or(0), 2, 1e-5);
+  EXPECT_NEAR(s.tibia.tuberosity_width_mm.value_or(0), 8.8258, 1e-4);
+  EXPECT_FALSE(s.levelling.centre_offset_mm); // the width places the arc
 }
 
 // Requirement: without a saw on the film the scenario places the arc.
