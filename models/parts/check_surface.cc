@@ -95,15 +95,16 @@ void SurfaceCheck::units()
     return;
   std::string message = fmt::format("the surface is {:.3g} times as long as the {} should be: another bone or another animal?",
                                     size / wish_.length_mm, wish_.bone);
-  double best = std::numeric_limits<double>::infinity();
+  std::map<double, std::string> fits; // by how far off the whole bone; of a part of a bone several units may fit
   const std::map<std::string, double> units{{"metres", 1000}, {"centimetres", 10}, {"inches", 25.4}, {"micrometres", 0.001}};
   for (const auto &[name, factor] : units)
-    if (const double off = size > 0 ? std::abs(std::log(size * factor / wish_.length_mm)) : best;
-        size * factor >= low && size * factor <= high && off < best)
-    {
-      best = off;
-      message = fmt::format("the surface is not in mm: it looks like {} (multiply by {:g})", name, factor);
-    }
+    if (size * factor >= low && size * factor <= high)
+      fits[std::abs(std::log(size * factor / wish_.length_mm))] = fmt::format("{} (multiply by {:g})", name, factor);
+  std::string list;
+  for (const auto &[off, text] : fits)
+    list += (list.empty() ? "" : " or ") + text;
+  if (!fits.empty())
+    message = "the surface is not in mm: it looks like " + list;
   problem(message, fmt::format("longest side {:.4g}", size),
           fmt::format("{:.4g} to {:.4g} mm; whole {} {:.4g} mm", low, high, wish_.bone, wish_.length_mm));
 }

@@ -170,6 +170,8 @@ TEST(Surface, UnitsOtherThanMillimetresAreNamedWithTheirFactor)
   expect_holds(checking(bone(0.2), length(210)), {"metres (multiply by 1000)", "longest side 0.2"});
   expect_holds(checking(bone(20), length(210)), {"centimetres (multiply by 10)"});
   expect_holds(checking(bone(200 / 25.4), length(210)), {"inches (multiply by 25.4)", "7.874"});
+  // Part of a bone: 4 may be 102 mm or 40 mm, both of which can be.
+  expect_holds(checking(bone(4), length(210)), {"inches (multiply by 25.4) or centimetres (multiply by 10)"});
   expect_holds(checking(bone(380), length(210)), {"1.81 times as long as the tibia should be"});
 }
 
