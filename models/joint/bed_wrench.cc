@@ -3,6 +3,13 @@
 
 namespace stifle
 {
+Matrix6 wrench_change(const RigidPose &pose)
+{
+  Matrix6 change;
+  change << pose.turn, Matrix3::Zero(), cross_matrix(pose.shift_mm) * pose.turn, pose.turn;
+  return change;
+}
+
 BedWrench &BedWrench::operator+=(const BedWrench &other)
 {
   const double sum = load_n + other.load_n;
@@ -15,5 +22,15 @@ BedWrench &BedWrench::operator+=(const BedWrench &other)
   area_above_mm2 += other.area_above_mm2;
   peak_mpa = std::max(peak_mpa, other.peak_mpa);
   return *this;
+}
+
+BedWrench carried(BedWrench result, const RigidPose &segment)
+{
+  const Matrix6 change = wrench_change(segment);
+  result.on_tibia = change * result.on_tibia;
+  result.slope = change * result.slope * change.transpose();
+  if (result.load_n > 0)
+    result.centre_mm = segment.turn * result.centre_mm + segment.shift_mm;
+  return result;
 }
 } // namespace stifle

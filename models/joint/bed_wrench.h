@@ -39,5 +39,9 @@ struct BedWrench
   Vector3 centre_mm = Vector3::Zero();   ///< of pressure, tibia frame; zero without contact
   BedWrench &operator+=(const BedWrench &other);
 };
+/// Wrenches of the frame of `pose` in the tibia frame: force and moment about its origin.
+Matrix6 wrench_change(const RigidPose &pose);
+/// A wrench, its slope and centre stated in the frame of `segment`, brought to the tibia frame: p to segment.turn * p + shift.
+BedWrench carried(BedWrench wrench, const RigidPose &segment);
 constexpr double high_pressure_mpa = 10; ///< joint.md section 5: area above 10 MPa after meniscal surgery
 } // namespace stifle

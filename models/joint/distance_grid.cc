@@ -151,6 +151,13 @@ double DistanceGrid::distance_mm(const Vector3 &p) const
   return locate(p, spot, state) && state != far ? distance_mm(spot) : infinity;
 }
 
+std::optional<DistanceGrid::Sample> DistanceGrid::sample(const Vector3 &p) const
+{
+  Spot spot;
+  Cell state = far;
+  return locate(p, spot, state) && state != far ? std::optional(sample(spot)) : std::nullopt;
+}
+
 double DistanceGrid::distance_mm(const Spot &spot) const
 {
   const Four x = spline_values(spot.place[0]), y = spline_values(spot.place[1]), z = spline_values(spot.place[2]);

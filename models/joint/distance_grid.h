@@ -11,6 +11,7 @@
 #pragma once
 #include "models/parts/surface.h"
 #include <cstdint>
+#include <optional>
 
 namespace stifle
 {
@@ -48,6 +49,8 @@ public:
   Sample sample(const Spot &spot) const;
   /// Infinite where a node is unknown.
   double distance_mm(const Vector3 &p) const;
+  /// Nothing where a node is unknown: outside, farther than `reach_cells` - 2 cells.
+  std::optional<Sample> sample(const Vector3 &p) const;
 
   double cell_mm() const { return cell_; }
   std::size_t n_nodes() const { return distance_.size(); }

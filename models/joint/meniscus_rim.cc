@@ -37,13 +37,15 @@ Spring horn_spring(double slide, double stiffness, double free_slide)
   return s;
 }
 
-/// Height over the plateau at which the condyle is touched; `highest_rim_mm` or more: out of reach.
-double touching_height(const Condyle &condyle, const RigidPose &femur, const Vector3 &base, const Vector3 &up)
+using FemurDistance = std::function<SurfaceDistance(const Vector3 &)>;
+
+/// Height over the plateau at which the femur is touched; `highest_rim_mm` or more: out of reach.
+double touching_height(const FemurDistance &femur, const Vector3 &base, const Vector3 &up)
 {
   double height = 0;
   for (int i = 0; i < 40; ++i)
   {
-    const SurfaceDistance at = condyle_distance(condyle, femur, base + height * up);
+    const SurfaceDistance at = femur(base + height * up);
     const double closing = -at.outward.dot(up); // depth gained per height
     if (closing < 0.02)
       return highest_rim_mm + 1;
@@ -54,38 +56,89 @@ double touching_height(const Condyle &condyle, const RigidPose &femur, const Vec
   }
   return height;
 }
+
+double cell_angle(const Meniscus &m) { return (2 * pi - radians(m.opening_deg)) / cells_around; }
 } // namespace
+
+SurfaceDistance grid_distance(const DistanceGrid &surface, const RigidPose &femur, const Vector3 &point)
+{
+  const Matrix3 &turn = femur.turn;
+  const auto sample = surface.sample(turn.transpose() * (point - femur.shift_mm));
+  if (!sample)
+    return {-(DistanceGrid::reach_cells - 3) * surface.cell_mm(), (femur.shift_mm - point).normalized() * -1, Matrix3::Zero()};
+  return {-sample->distance_mm, turn * sample->gradient, turn * sample->curvature * turn.transpose()};
+}
+
+std::vector<RimPlace> rim_places(const Meniscus &m, const PlateauFrame &frame,
+                                 const std::function<std::optional<Vector3>(double, double)> &base, const FemurDistance &femur)
+{
+  std::vector<RimPlace> places;
+  const double outside = m.centre_y_mm > 0 ? 1 : -1; // away from the intercondylar space
+  const double part = cell_angle(m), span = cells_around * part;
+  for (int i = 0; i < cells_around; ++i)
+  {
+    const double angle = -span / 2 + (i + 0.5) * part;
+    const Vector3 offset(m.radius_s_mm * std::sin(angle), m.radius_y_mm * outside * std::cos(angle), 0);
+    const auto below = base(m.centre_s_mm + offset.x(), m.centre_y_mm + offset.y());
+    if (!below)
+      continue;
+    const double height = touching_height(femur, *below, frame.axes.col(2));
+    if (height > highest_rim_mm)
+      continue;
+    const Vector3 point = *below + height * frame.axes.col(2);
+    places.push_back({angle, frame.axes * offset, point, femur(point).outward});
+  }
+  return places;
+}
 
 MeniscusRim::MeniscusRim(const Meniscus &m, const Condyle &condyle, const CondyleBed &bed, const PlateauFrame &frame,
                          const RigidPose &reference)
     : condyle_(condyle), chord_(frame.axes.col(0)), horn_stiffness_(m.horn_stiffness_n_per_mm), free_slide_(m.free_slide_mm)
 {
-  if (m.removed)
-    return;
-  const double outside = m.centre_y_mm > 0 ? 1 : -1; // away from the intercondylar space
-  const double span = 2 * pi - radians(m.opening_deg), part = span / cells_around;
+  if (!m.removed)
+    add_cells(m, rim_places(
+                     m, frame, [&](double s, double y) { return std::optional(bed.surface_point(s, y)); },
+                     [&](const Vector3 &point) { return condyle_distance(condyle, reference, point); }));
+}
+
+MeniscusRim::MeniscusRim(const Meniscus &m, std::shared_ptr<const DistanceGrid> femur, const std::vector<RimPlace> &places,
+                         const Vector3 &chord, const RigidPose &segment)
+    : grid_(std::move(femur)), segment_(segment), chord_(chord), horn_stiffness_(m.horn_stiffness_n_per_mm),
+      free_slide_(m.free_slide_mm)
+{
+  if (!m.removed)
+    add_cells(m, places);
+}
+
+void MeniscusRim::add_cells(const Meniscus &m, const std::vector<RimPlace> &places)
+{
+  const double part = cell_angle(m);
   const double hoop = m.hoop_modulus_mpa * m.section_mm2 * (m.caudal_pole_removed ? hoop_left : 1.0);
-  for (int i = 0; i < cells_around; ++i)
+  for (const RimPlace &place : places)
   {
-    const double angle = -span / 2 + (i + 0.5) * part; // 0: outside, positive: cranial
-    const Vector3 outward(std::sin(angle), outside * std::cos(angle), 0);
-    if (m.caudal_pole_removed && outward.x() < std::cos(radians(pole_angle_deg)))
+    if (m.caudal_pole_removed && std::sin(place.angle_rad) < std::cos(radians(pole_angle_deg)))
       continue;
-    const Vector3 offset(m.radius_s_mm * outward.x(), m.radius_y_mm * outward.y(), 0);
-    const double radius = offset.norm();
-    const Vector3 base = bed.surface_point(m.centre_s_mm + offset.x(), m.centre_y_mm + offset.y());
-    const double height = touching_height(condyle, reference, base, frame.axes.col(2));
-    if (height > highest_rim_mm)
-      continue;
-    const Vector3 point = base + height * frame.axes.col(2);
-    const Vector3 normal = condyle_distance(condyle, reference, point).outward;
-    const double out = normal.dot(frame.axes * offset) / radius, area = radius * part * m.width_mm;
+    const double radius = place.offset_mm.norm(), out = place.outward.dot(place.offset_mm) / radius;
+    const double area = radius * part * m.width_mm;
     const double axial = m.axial_modulus_mpa * area / m.thickness_mm, escape = hoop * part / radius;
-    cells_.push_back({point, 1 / (1 / axial + out * out / escape), area});
+    cells_.push_back({place.point_mm, 1 / (1 / axial + out * out / escape), area});
   }
 }
 
-double MeniscusRim::slide_mm(const RigidPose &femur) const
+RigidPose MeniscusRim::in_segment(const RigidPose &femur) const
+{
+  const Matrix3 back = segment_.turn.transpose();
+  return {back * femur.turn, back * (femur.shift_mm - segment_.shift_mm)};
+}
+
+double MeniscusRim::slide_mm(const RigidPose &femur) const { return slide_there(grid_ ? in_segment(femur) : femur); }
+
+BedWrench MeniscusRim::wrench(const RigidPose &femur) const
+{
+  return grid_ ? carried(wrench_there(in_segment(femur)), segment_) : wrench_there(femur);
+}
+
+double MeniscusRim::slide_there(const RigidPose &femur) const
 {
   double slide = 0;
   for (int i = 0; i < 40; ++i)
@@ -94,7 +147,7 @@ double MeniscusRim::slide_mm(const RigidPose &femur) const
     double pull = horn.force, bend = horn.stiffness;
     for (const Cell &cell : cells_)
     {
-      const SurfaceDistance at = condyle_distance(condyle_, femur, cell.point_mm + slide * chord_);
+      const SurfaceDistance at = distance(femur, cell.point_mm + slide * chord_);
       const Spring s = cell_spring(at.depth_mm, cell.stiffness);
       const double along = at.outward.dot(chord_);
       pull -= s.force * along;
@@ -108,18 +161,18 @@ double MeniscusRim::slide_mm(const RigidPose &femur) const
   return slide;
 }
 
-BedWrench MeniscusRim::wrench(const RigidPose &femur) const
+BedWrench MeniscusRim::wrench_there(const RigidPose &femur) const
 {
   BedWrench sum;
   if (cells_.empty())
     return sum;
-  const double slide = slide_mm(femur);
+  const double slide = slide_there(femur);
   double bend = horn_spring(slide, horn_stiffness_, free_slide_).stiffness;
   Vector6 by_slide = Vector6::Zero(), row = Vector6::Zero(); // d wrench / d slide; d (equation of the slide) / d motion
   for (const Cell &cell : cells_)
   {
     const Vector3 x = cell.point_mm + slide * chord_;
-    const SurfaceDistance at = condyle_distance(condyle_, femur, x);
+    const SurfaceDistance at = distance(femur, x);
     const Spring s = cell_spring(at.depth_mm, cell.stiffness);
     if (!(s.force > 0))
       continue;

@@ -39,6 +39,8 @@ SpatialSetup::SpatialSetup(const JointCase &c, const BedRule &rule)
   const Levelling &cut = c.bone.levelling;
   segment.turn << cut.turned(Vector3::UnitX()), cut.turned(Vector3::UnitY()), cut.turned(Vector3::UnitZ());
   segment.shift_mm = plateau.origin_mm; // the intercondylar point is the origin of the unoperated frame
+  if (surfaces)
+    rims = user_rims(c.scenario, layer, j.menisci, segment);
   suture = c.bone.suture;
   set_force_n = load.ground_force.norm();
   moment_held = set == LoadSet::axial;

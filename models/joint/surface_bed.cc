@@ -54,14 +54,6 @@ struct Sums
   }
 };
 
-/// Wrenches of a frame in another one: force and moment about its origin.
-Matrix6 wrench_change(const RigidPose &pose)
-{
-  Matrix6 change;
-  change << pose.turn, Matrix3::Zero(), cross_matrix(pose.shift_mm) * pose.turn, pose.turn;
-  return change;
-}
-
 /// From the femur frame to the tibia frame.
 void transform(const Sums &sums, const RigidPose &pose, BedWrench &result)
 {
@@ -203,13 +195,7 @@ BedWrench SurfaceBed::wrench(const RigidPose &pose) const
 BedWrench SurfaceBed::wrench(const RigidPose &pose, const RigidPose &segment) const
 {
   const Matrix3 back = segment.turn.transpose();
-  BedWrench result = wrench({back * pose.turn, back * (pose.shift_mm - segment.shift_mm)});
-  const Matrix6 change = wrench_change(segment);
-  result.on_tibia = change * result.on_tibia;
-  result.slope = change * result.slope * change.transpose();
-  if (result.load_n > 0)
-    result.centre_mm = segment.turn * result.centre_mm + segment.shift_mm;
-  return result;
+  return carried(wrench({back * pose.turn, back * (pose.shift_mm - segment.shift_mm)}), segment);
 }
 
 double SurfaceBed::energy_nmm(const RigidPose &pose) const

@@ -1,5 +1,6 @@
 #include "models/joint/user_surfaces.h"
 #include "models/core/error.h"
+#include "models/joint/layer.h"
 #include <fmt/format.h>
 #include <map>
 #include <mutex>
@@ -8,38 +9,80 @@ namespace stifle
 {
 namespace
 {
-using Beds = std::shared_ptr<const std::array<SurfaceBed, 2>>;
+constexpr std::size_t least_cells = 10;
+constexpr double rim_search_mm = 15; ///< to either side of the chord plane
 
-Beds build(const Scenario &scenario, double stiffness)
+struct Bones
+{
+  std::array<SurfaceBed, 2> beds;
+  std::shared_ptr<const DistanceGrid> femur;
+  std::array<std::vector<RimPlace>, 2> rims;
+  Vector3 chord;
+};
+using SharedBones = std::shared_ptr<const Bones>;
+
+/// Highest point of the surface on the line base + n up, |n| at most `rim_search_mm`, where the bone faces up.
+std::optional<Vector3> highest_point(const TriangleSurface &bone, const Vector3 &base, const Vector3 &up)
+{
+  std::optional<double> highest;
+  for (const auto &t : bone.triangles)
+  {
+    const Vector3 &a = bone.points[t[0]], ab = bone.points[t[1]] - a, ac = bone.points[t[2]] - a, normal = ab.cross(ac);
+    const double facing = normal.dot(up);
+    if (facing <= 0)
+      continue;
+    const Vector3 from = base - a, across = up.cross(from);
+    const double u = across.dot(ac) / facing, v = -across.dot(ab) / facing; // place on the triangle, Cramer's rule
+    const double n = -normal.dot(from) / facing;
+    if (u >= -1e-9 && v >= -1e-9 && u + v <= 1 + 1e-9 && std::abs(n) <= rim_search_mm && n > highest.value_or(-1e9))
+      highest = n;
+  }
+  return highest ? std::optional<Vector3>(base + *highest * up) : std::nullopt;
+}
+
+void refuse_interpenetration(const Scenario &scenario, const SurfaceBed &bed, const RigidPose &start)
+{
+  const double deepest = bed.interpenetration_mm(start);
+  if (deepest > scenario.joint.layer_thickness_mm)
+    throw InputError({{*scenario.tibia.surface, 0, 0,
+                       fmt::format("the bones interpenetrate by {:.2f} mm in the reference pose", deepest),
+                       *scenario.joint.femur_surface,
+                       fmt::format("at most joint.layer_thickness_mm, {} mm; femur frame: origin on the axis of the condyles",
+                                   scenario.joint.layer_thickness_mm),
+                       "", "joint"}});
+}
+
+SharedBones build(const Scenario &scenario, double stiffness)
 {
   const auto surfaces = read_joint_surfaces(scenario);
   const Anatomy anatomy = make_anatomy(scenario);
   const auto grid = std::make_shared<const DistanceGrid>(surfaces->femur, femur_grid_options(anatomy));
   const auto bed = [&](const CompartmentMask &mask) { return SurfaceBed(surfaces->tibia, grid, {stiffness, 0.5, mask}); };
-  Beds beds(new std::array<SurfaceBed, 2>{bed(medial_mask(anatomy)), bed(lateral_mask(anatomy))});
+  PlateauFrame frame;
+  frame.axes << plateau_chord(anatomy), Vector3::UnitY(), plateau_normal(anatomy);
   RigidPose start;
   start.turn = femur_rotation(anatomy.joint.reference_stifle_rad);
   start.shift_mm =
       (anatomy.joint.condyles[medial].sagittal_radius_mm - anatomy.joint.reference_indentation_mm) * plateau_normal(anatomy);
-  for (const SurfaceBed &each : *beds)
-    if (each.interpenetration_mm(start) > scenario.joint.layer_thickness_mm)
-      throw InputError({{*scenario.tibia.surface, 0, 0,
-                         fmt::format("the bones interpenetrate by {:.2f} mm in the reference pose",
-                                     each.interpenetration_mm(start)),
-                         *scenario.joint.femur_surface,
-                         fmt::format("at most joint.layer_thickness_mm, {} mm; femur frame: origin on the axis of the condyles",
-                                     scenario.joint.layer_thickness_mm),
-                         "", "joint"}});
-  return beds;
+  Bones bones{{bed(medial_mask(anatomy)), bed(lateral_mask(anatomy))}, grid, {}, frame.axes.col(0)};
+  const auto below = [&](double s, double y)
+  { return highest_point(surfaces->tibia, frame.axes * Vector3(s, y, 0), frame.axes.col(2)); };
+  const auto above = [&](const Vector3 &point) { return grid_distance(*grid, start, point); };
+  for (int side : {medial, lateral})
+  {
+    refuse_interpenetration(scenario, bones.beds[side], start);
+    bones.rims[side] = rim_places(anatomy.joint.menisci[side], frame, below, above);
+  }
+  return std::make_shared<const Bones>(std::move(bones));
 }
-} // namespace
 
-Beds user_surface_beds(const Scenario &scenario, double stiffness)
+/// Null when the scenario gives no surfaces.
+SharedBones user_bones(const Scenario &scenario, double stiffness)
 {
   if (!scenario.tibia.surface || !scenario.joint.femur_surface)
     return nullptr;
   static std::mutex mutex;
-  static std::map<std::string, Beds> all;
+  static std::map<std::string, SharedBones> all;
   const std::string key = fmt::format("{}|{}|{}|{}|{}|{}", *scenario.tibia.surface, *scenario.joint.femur_surface, stiffness,
                                       scenario.tibia.length_mm,
                                       scenario.tibia.plateau_angle_deg, scenario.joint.landmarks.value_or(""));
@@ -49,6 +92,41 @@ Beds user_surface_beds(const Scenario &scenario, double stiffness)
     at = all.emplace(key, build(scenario, stiffness)).first;
   return at->second;
 }
+} // namespace
 
-void check_user_surfaces(const Scenario &scenario) { user_surface_beds(scenario, 1); }
+std::shared_ptr<const std::array<SurfaceBed, 2>> user_surface_beds(const Scenario &scenario, double stiffness)
+{
+  const SharedBones bones = user_bones(scenario, stiffness);
+  return bones ? std::shared_ptr<const std::array<SurfaceBed, 2>>(bones, &bones->beds) : nullptr;
+}
+
+std::vector<MeniscusRim> user_rims(const Scenario &scenario, double stiffness, const std::array<Meniscus, 2> &menisci,
+                                   const RigidPose &segment)
+{
+  const SharedBones bones = user_bones(scenario, stiffness);
+  std::vector<MeniscusRim> rims;
+  for (int side : {medial, lateral})
+  {
+    const std::string name = side == medial ? "medial" : "lateral";
+    const std::size_t found = bones->rims[side].size();
+    if (!menisci[side].removed && found < least_cells)
+      throw InputError({{*scenario.tibia.surface, 0, 0,
+                         fmt::format("the {} meniscus does not fit between the bones: {} of its 13 places lie on the tibia below "
+                                     "the femur",
+                                     name, found),
+                         *scenario.joint.femur_surface,
+                         fmt::format("bones that reach under the rim (menisci.{0} of joint.landmarks), or joint.meniscus_{0}: removed",
+                                     name),
+                         "", "joint"}});
+    rims.emplace_back(menisci[side], bones->femur, bones->rims[side], bones->chord, segment);
+  }
+  return rims;
+}
+
+void check_user_surfaces(const Scenario &scenario)
+{
+  const double layer = bonded_modulus_mpa(scenario.joint.layer_modulus_mpa) / scenario.joint.layer_thickness_mm; // kept for the run
+  if (user_bones(scenario, layer))
+    user_rims(scenario, layer, make_anatomy(scenario).joint.menisci, {});
+}
 } // namespace stifle

@@ -1,6 +1,7 @@
 // Requirements of a user's bones: surfaces shaped like the parametric joint give the joint of the parametric model.
 #include "models/core/error.h"
 #include "models/joint/condyle_bed.h"
+#include "models/joint/spatial_balance.h"
 #include "models/joint/user_surfaces.h"
 #include "tests/models/joint/support.h"
 #include <filesystem>
@@ -69,12 +70,12 @@ double height(const JointParts &j, double s, double y)
 }
 
 /// A block whose upper face carries both plateaus: one sheet folded down at its sides, closed below at one point.
-Grid tibia(const Anatomy &a)
+Grid tibia(const Anatomy &a, double wide)
 {
   Matrix3 axes;
   axes << plateau_chord(a), Vector3::UnitY(), plateau_normal(a);
   const int n = 60, m = 70;
-  const double half = a.joint.plateaus[medial].half_length_mm, wide = 17;
+  const double half = a.joint.plateaus[medial].half_length_mm;
   Grid g;
   for (int i = -2; i <= n + 2; ++i)
   {
@@ -91,11 +92,18 @@ Grid tibia(const Anatomy &a)
   return g;
 }
 
+/// Beds are kept by file name: every set of files gets its own.
+int &made()
+{
+  static int count = 0;
+  return count;
+}
+
 struct Files
 {
-  std::filesystem::path folder = std::filesystem::temp_directory_path() / ("stifle_surfaces_" + std::to_string(getpid()));
+  std::filesystem::path folder = std::filesystem::temp_directory_path() / ("stifle_surfaces_" + std::to_string(getpid()) + "_" + std::to_string(++made()));
   Scenario scenario;
-  explicit Files(double lift_mm = 0)
+  explicit Files(double lift_mm = 0, double half_width_mm = 17, double condyle_factor = 1)
   {
     std::filesystem::create_directories(folder);
     const Anatomy a = make_anatomy(scenario);
@@ -106,9 +114,11 @@ struct Files
     {
       Condyle c = a.joint.condyles[side];
       c.centre.z() -= lift_mm;
+      c.sagittal_radius_mm *= condyle_factor;
+      c.coronal_radius_mm *= condyle_factor;
       add_grid(femur, condyle(c), false);
     }
-    add_grid(bone, tibia(a), false);
+    add_grid(bone, tibia(a, half_width_mm), false);
     femur << "endsolid bone\n";
     bone << "endsolid bone\n";
     scenario.tibia.surface = (folder / "tibia.stl").string();
@@ -135,6 +145,124 @@ TEST(UserSurfaces, GiveTheJointOfTheirShape)
       EXPECT_NEAR(own.translation_cranial_mm, parametric.translation_cranial_mm, 0.1);
       EXPECT_NEAR(own.peak_pressure_mpa, parametric.peak_pressure_mpa, 0.05 * parametric.peak_pressure_mpa);
     }
+}
+
+namespace
+{
+/// Menisci of the default dog on the bones of the files, unoperated or levelled, and the parametric ones.
+struct Rims
+{
+  std::vector<MeniscusRim> own, parametric;
+  RigidPose femur;
+};
+Rims rims_of(const Scenario &with_bones, double slope_deg)
+{
+  const JointCase c = test::stance_case(with_bones, slope_deg, LigamentState::intact);
+  JointCase plain = c;
+  plain.scenario.tibia.surface.reset();
+  plain.scenario.joint.femur_surface.reset();
+  const SpatialSetup own(c), parametric(plain);
+  Vector7 pressed = Vector7::Zero(); // 0.5 mm deep, 3 mm caudal, turned a little
+  pressed << -3, 0.2, 13 - 0.5 - 3 * 3 / 52.0, 0.3, -0.6, 0, 0;
+  return {own.rims, parametric.rims, pose_of(own, pressed).femur};
+}
+} // namespace
+
+// Requirement: menisci on bones of the parametric shape are the parametric menisci: force, slide and centre at a pressed pose,
+// unoperated and levelled (facets 2 um off the surface, 0.5 mm deep: 2 %).
+TEST(UserSurfaces, CarryTheMenisciOfTheirShape)
+{
+  const Files files;
+  for (const double slope : {25.0, 6.0})
+  {
+    const Rims r = rims_of(files.scenario, slope);
+    for (int side : {medial, lateral})
+    {
+      const BedWrench own = r.own[side].wrench(r.femur), expected = r.parametric[side].wrench(r.femur);
+      ASSERT_GT(expected.load_n, 20);
+      EXPECT_EQ(r.own[side].n_cells(), r.parametric[side].n_cells());
+      EXPECT_NEAR((own.on_tibia - expected.on_tibia).head<3>().norm(), 0, 0.02 * expected.load_n) << slope << side;
+      EXPECT_NEAR((own.centre_mm - expected.centre_mm).norm(), 0, 0.2) << slope << side;
+      EXPECT_NEAR(r.own[side].slide_mm(r.femur), r.parametric[side].slide_mm(r.femur), 0.1) << slope << side;
+    }
+  }
+}
+
+// Requirement: the menisci are those of the user's bones, not of the parametric ones: with condyles a tenth larger every cell
+// just touches the larger condyle in the pose of reference (law of meniscus_rim.h), and lies where the other one does not reach.
+TEST(UserSurfaces, CarryMenisciOfTheirOwn)
+{
+  const Files files(0, 17, 1.1);
+  Scenario lifted = files.scenario; // a condyle of 14.3 mm held at the height of one of 13: 1.3 mm deep, less than the layer
+  lifted.joint.layer_thickness_mm = 3;
+  const Anatomy a = make_anatomy(lifted);
+  RigidPose start;
+  start.turn = femur_rotation(a.joint.reference_stifle_rad);
+  start.shift_mm = (13 - a.joint.reference_indentation_mm) * plateau_normal(a);
+  const auto rims = user_rims(lifted, 4, a.joint.menisci, {});
+  for (int side : {medial, lateral})
+  {
+    Condyle larger = a.joint.condyles[side];
+    larger.sagittal_radius_mm *= 1.1;
+    larger.coronal_radius_mm *= 1.1;
+    unsigned free = 0;
+    for (const MeniscusRim::Cell &cell : rims[side].cells())
+    {
+      const double depth = condyle_distance(larger, start, cell.point_mm).depth_mm;
+      EXPECT_GT(depth, -0.01) << side; // touched, or the bone itself is deeper
+      EXPECT_LT(condyle_distance(a.joint.condyles[side], start, cell.point_mm).depth_mm, depth - 0.5) << side;
+      free += std::abs(depth) < 0.01;
+    }
+    EXPECT_GT(free, 6u) << side;
+  }
+}
+
+// Requirement: the slope of a rim on the user's bones is the derivative of its wrench, slide included, in a levelled joint too:
+// central differences.
+TEST(UserSurfaces, MeniscusSlopeAgreesWithDifferences)
+{
+  const Files files;
+  for (const double slope : {25.0, 6.0})
+  {
+    const Rims r = rims_of(files.scenario, slope);
+    for (const MeniscusRim &rim : r.own)
+    {
+      Matrix6 differences;
+      for (int j = 0; j < 6; ++j)
+      {
+        const double h = j < 3 ? 1e-6 : 1e-7;
+        const auto moved = [&](double size)
+        {
+          const Vector6 motion = size * Vector6::Unit(j);
+          const Matrix3 turn = Eigen::AngleAxisd(motion.tail<3>().sum(), Vector3::Unit(j % 3)).toRotationMatrix();
+          return rim.wrench({turn * r.femur.turn, turn * r.femur.shift_mm + motion.head<3>()}).on_tibia;
+        };
+        differences.col(j) = (moved(h) - moved(-h)) / (2 * h);
+      }
+      const Matrix6 here = rim.wrench(r.femur).slope;
+      EXPECT_LT((differences - here).norm(), 1e-5 * (1 + here.norm())) << slope;
+    }
+  }
+}
+
+// Requirement: bones too narrow for a meniscus are refused in words that say what to do; without menisci they are taken.
+TEST(UserSurfaces, TooNarrowForTheMenisciAreRefused)
+{
+  const Files files(0, 13);
+  try
+  {
+    check_user_surfaces(files.scenario);
+    FAIL() << "not refused";
+  }
+  catch (const InputError &error)
+  {
+    const std::string text = error.what();
+    EXPECT_NE(text.find("the medial meniscus does not fit"), std::string::npos) << text;
+    EXPECT_NE(text.find("joint.meniscus_medial: removed"), std::string::npos) << text;
+  }
+  Scenario without = files.scenario;
+  without.joint.meniscus_medial = without.joint.meniscus_lateral = "removed";
+  EXPECT_NO_THROW(check_user_surfaces(without));
 }
 
 // Requirement: bones that start deeper in one another than their cartilage are refused by name.
