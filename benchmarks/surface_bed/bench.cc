@@ -3,7 +3,8 @@
 //   tibia    convex plateau of radius 26 mm, triangles of about 0.45 mm, 5 000 points in one compartment
 //   rim      the medial meniscus of the default dog between the two
 //   prints   time to build the grid, then points, points in contact and microseconds of processor time a call of bed and rim, by
-//            depth, and the force of the bed against one with points and cells of half the size
+//            depth, and force and peak of the bed against one with points and cells of half the size (four times the points,
+//            eight times the nodes), on the same triangles and on triangles of half the size
 #include "models/joint/meniscus_rim.h"
 #include "models/joint/surface_bed.h"
 #include "tests/models/parts/shapes.h"
@@ -54,8 +55,9 @@ int main()
   const auto femur = std::make_shared<const DistanceGrid>(test::sphere(13, 5), GridOptions{0.5});
   fmt::print("grid of {} nodes: {:.2f} s\n", femur->n_nodes(), seconds() - start);
   const SurfaceBed bed = bed_of(6, femur, 0.6); // no triangle is divided
-  const auto fine_femur = std::make_shared<const DistanceGrid>(test::sphere(13, 6), GridOptions{0.25});
-  const SurfaceBed fine = bed_of(7, fine_femur, 0.3);
+  const auto fine_femur = std::make_shared<const DistanceGrid>(test::sphere(13, 5), GridOptions{0.25});
+  const SurfaceBed fine = bed_of(6, fine_femur, 0.3),
+                   faceted = bed_of(7, std::make_shared<const DistanceGrid>(test::sphere(13, 6), GridOptions{0.25}), 0.3);
   const MeniscusRim rim = rim_of(femur);
   double load = 0;
   for (const double depth : {-5.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1.0})
@@ -64,13 +66,15 @@ int main()
     const double rim_us = microseconds(depth, [&](const RigidPose &pose) { load += rim.wrench(pose).load_n; });
     RigidPose pose;
     pose.shift_mm = Vector3(0.1, 0.2, 26 + 13 - depth);
-    const BedWrench here = bed.wrench(pose), finer = fine.wrench(pose);
-    const double off = finer.load_n > 0 ? 100 * (here.on_tibia - finer.on_tibia).head<3>().norm() / finer.load_n : 0;
-    const double peak_off = finer.load_n > 0 ? 100 * (here.peak_mpa / finer.peak_mpa - 1) : 0;
+    const BedWrench here = bed.wrench(pose), finer = fine.wrench(pose), smooth = faceted.wrench(pose);
+    const auto off = [&](const BedWrench &other)
+    { return other.load_n > 0 ? 100 * (here.on_tibia - other.on_tibia).head<3>().norm() / other.load_n : 0; };
+    const auto peak_off = [&](const BedWrench &other)
+    { return other.load_n > 0 ? 100 * (here.peak_mpa / other.peak_mpa - 1) : 0; };
     fmt::print("depth {:5.2f} mm  points {}  in contact {:5.0f}  load {:6.1f} N  bed {:6.1f} us  rim of {} cells {:5.1f} us  "
-               "off the finer bed: force {:.2f} %, peak {:+.2f} %\n",
+               "off a finer bed: force {:.2f} %, peak {:+.2f} %; on finer triangles too: force {:.2f} %, peak {:+.2f} %\n",
                depth, bed.n_points(), here.area_mm2 / bed.area_mm2() * double(bed.n_points()), here.load_n, bed_us, rim.n_cells(),
-               rim_us, off, peak_off);
+               rim_us, off(finer), peak_off(finer), off(smooth), peak_off(smooth));
   }
   return load > 0 ? 0 : 1;
 }

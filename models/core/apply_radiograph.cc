@@ -76,7 +76,7 @@ void Film::set(const std::string &path, Measure value, const std::string &origin
   const Range &range = std::get<Range>(key->check);
   if (value && !(*value >= range.low && *value <= range.high))
     return reader_.problem(at_, fmt::format("radiograph.landmarks gives {} out of range: {}", path, place(origin)),
-                           text_of(value), allowed_text(*key));
+                           fmt::format("{:.6g}", *value), allowed_text(*key));
   const YamlNode *node = written(*key);
   const bool given = node && node->kind != YamlNode::Kind::null; // null leaves it to the film
   if (given && failed_.count(path) == 0 && value_text(key->value) != text_of(value))

@@ -230,7 +230,9 @@ void Combinations::patella_is_in_its_groove()
               fmt::format("{} does not fit the femur of a tibia of {:.4g} mm",
                           film ? "the patellar tendon of radiograph.landmarks" : "joint.tendon_angle_deg",
                           scenario_.tibia.length_mm),
-              *found, "the angle between tendon and plateau, the stifle angle at which it was measured, and the true scale");
+              *found,
+              film ? "look at patella_distal, tuberosity, stifle_angle_deg and the scale of the film"
+                   : "look at joint.tendon_angle_deg, tendon_angle_stifle_deg, tendon_length_mm and tibia.tuberosity_*");
   }
   catch (const InputError &) // of joint.landmarks: told by its own reader
   {

@@ -9,6 +9,7 @@ namespace stifle
 {
 namespace
 {
+constexpr double piece_mm = 0.7; ///< longest side: benchmarks/surface_bed, triangles of about that size
 constexpr std::size_t least_cells = 10;
 constexpr double rim_search_mm = 15; ///< to either side of the chord plane
 
@@ -40,16 +41,30 @@ std::optional<Vector3> highest_point(const TriangleSurface &bone, const Vector3 
   return highest ? std::optional<Vector3>(base + *highest * up) : std::nullopt;
 }
 
-void refuse_interpenetration(const Scenario &scenario, const SurfaceBed &bed, const RigidPose &start)
+const char *side_name(int side) { return side == medial ? "medial" : "lateral"; }
+
+InputProblem problem(const Scenario &scenario, const std::string &message, const std::string &found, const std::string &allowed)
 {
-  const double deepest = bed.interpenetration_mm(start);
-  if (deepest > scenario.joint.layer_thickness_mm)
-    throw InputError({{*scenario.tibia.surface, 0, 0,
-                       fmt::format("the bones interpenetrate by {:.2f} mm in the reference pose", deepest),
-                       *scenario.joint.femur_surface,
-                       fmt::format("at most joint.layer_thickness_mm, {} mm; femur frame: origin on the axis of the condyles",
-                                   scenario.joint.layer_thickness_mm),
-                       "", "joint"}});
+  return {*scenario.tibia.surface, 0, 0, message, found, allowed, "", "joint"};
+}
+
+/// Deeper in one another or farther apart than the cartilage in the pose of reference.
+void judge_place(const Scenario &scenario, const SurfaceBed &bed, const RigidPose &start, const Vector3 &up, int side,
+                 std::vector<InputProblem> &problems)
+{
+  const double layer = scenario.joint.layer_thickness_mm, deepest = bed.interpenetration_mm(start);
+  const bool apart = !(bed.interpenetration_mm({start.turn, start.shift_mm - layer * up}) > 0);
+  if (deepest <= layer && !apart)
+    return;
+  problems.push_back(problem(
+      scenario,
+      fmt::format("tibia.surface and joint.femur_surface {} on the {} side in the pose of reference",
+                  apart ? "stand apart" : "interpenetrate", side_name(side)),
+      apart ? fmt::format("more than {:g} mm", layer) : fmt::format("{:.2f} mm deep", deepest),
+      fmt::format(
+          "at most joint.layer_thickness_mm, {:g} mm; the tibia has its origin at the intercondylar point, the femur on the "
+          "axis of the condyles: files swapped, or other frames?",
+          layer)));
 }
 
 SharedBones build(const Scenario &scenario, double stiffness)
@@ -57,7 +72,7 @@ SharedBones build(const Scenario &scenario, double stiffness)
   const auto surfaces = read_joint_surfaces(scenario);
   const Anatomy anatomy = make_anatomy(scenario);
   const auto grid = std::make_shared<const DistanceGrid>(surfaces->femur, femur_grid_options(anatomy));
-  const auto bed = [&](const CompartmentMask &mask) { return SurfaceBed(surfaces->tibia, grid, {stiffness, 0.5, mask}); };
+  const auto bed = [&](const CompartmentMask &mask) { return SurfaceBed(surfaces->tibia, grid, {stiffness, piece_mm, mask}); };
   PlateauFrame frame;
   frame.axes << plateau_chord(anatomy), Vector3::UnitY(), plateau_normal(anatomy);
   RigidPose start;
@@ -68,11 +83,14 @@ SharedBones build(const Scenario &scenario, double stiffness)
   const auto below = [&](double s, double y)
   { return highest_point(surfaces->tibia, frame.axes * Vector3(s, y, 0), frame.axes.col(2)); };
   const auto above = [&](const Vector3 &point) { return grid_distance(*grid, start, point); };
+  std::vector<InputProblem> problems;
   for (int side : {medial, lateral})
   {
-    refuse_interpenetration(scenario, bones.beds[side], start);
+    judge_place(scenario, bones.beds[side], start, frame.axes.col(2), side, problems);
     bones.rims[side] = rim_places(anatomy.joint.menisci[side], frame, below, above);
   }
+  if (!problems.empty())
+    throw InputError(problems);
   return std::make_shared<const Bones>(std::move(bones));
 }
 
@@ -83,9 +101,9 @@ SharedBones user_bones(const Scenario &scenario, double stiffness)
     return nullptr;
   static std::mutex mutex;
   static std::map<std::string, SharedBones> all;
-  const std::string key = fmt::format("{}|{}|{}|{}|{}|{}", *scenario.tibia.surface, *scenario.joint.femur_surface, stiffness,
-                                      scenario.tibia.length_mm,
-                                      scenario.tibia.plateau_angle_deg, scenario.joint.landmarks.value_or(""));
+  const std::string key =
+      fmt::format("{}|{}|{}|{}|{}|{}", *scenario.tibia.surface, *scenario.joint.femur_surface, stiffness,
+                  scenario.tibia.length_mm, scenario.tibia.plateau_angle_deg, scenario.joint.landmarks.value_or(""));
   const std::lock_guard<std::mutex> lock(mutex);
   auto at = all.find(key);
   if (at == all.end())
@@ -105,27 +123,27 @@ std::vector<MeniscusRim> user_rims(const Scenario &scenario, double stiffness, c
 {
   const SharedBones bones = user_bones(scenario, stiffness);
   std::vector<MeniscusRim> rims;
+  std::vector<InputProblem> problems;
   for (int side : {medial, lateral})
   {
-    const std::string name = side == medial ? "medial" : "lateral";
     const std::size_t found = bones->rims[side].size();
     if (!menisci[side].removed && found < least_cells)
-      throw InputError({{*scenario.tibia.surface, 0, 0,
-                         fmt::format("the {} meniscus does not fit between the bones: {} of its 13 places lie on the tibia below "
-                                     "the femur",
-                                     name, found),
-                         *scenario.joint.femur_surface,
-                         fmt::format("bones that reach under the rim (menisci.{0} of joint.landmarks), or joint.meniscus_{0}: removed",
-                                     name),
-                         "", "joint"}});
+      problems.push_back(problem(
+          scenario, fmt::format("the {} meniscus does not fit between tibia.surface and joint.femur_surface", side_name(side)),
+          fmt::format("{} of its 13 places lie on the tibia below the femur", found),
+          fmt::format("{} or more; move or resize menisci.{} in joint.landmarks, or joint.meniscus_{}: removed", least_cells,
+                      side_name(side), side_name(side))));
     rims.emplace_back(menisci[side], bones->femur, bones->rims[side], bones->chord, segment);
   }
+  if (!problems.empty())
+    throw InputError(problems);
   return rims;
 }
 
 void check_user_surfaces(const Scenario &scenario)
 {
-  const double layer = bonded_modulus_mpa(scenario.joint.layer_modulus_mpa) / scenario.joint.layer_thickness_mm; // kept for the run
+  const double layer =
+      bonded_modulus_mpa(scenario.joint.layer_modulus_mpa) / scenario.joint.layer_thickness_mm; // kept for the run
   if (user_bones(scenario, layer))
     user_rims(scenario, layer, make_anatomy(scenario).joint.menisci, {});
 }

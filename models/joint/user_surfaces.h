@@ -1,6 +1,6 @@
 // models/joint/user_surfaces.h - beds and menisci between the surfaces of tibia.surface and joint.femur_surface, read once per process
 //   frame   tibial surface: unoperated tibia frame of this dog; errors: those of read_joint_surfaces, and InputError when the bones
-//           interpenetrate deeper than the cartilage in the reference pose
+//           interpenetrate deeper or stand farther apart than the cartilage in the reference pose, on either side
 //   threads safe
 #pragma once
 #include "models/joint/meniscus_rim.h"

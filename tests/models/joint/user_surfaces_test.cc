@@ -257,7 +257,7 @@ TEST(UserSurfaces, TooNarrowForTheMenisciAreRefused)
   catch (const InputError &error)
   {
     const std::string text = error.what();
-    EXPECT_NE(text.find("the medial meniscus does not fit"), std::string::npos) << text;
+    EXPECT_NE(text.find("the lateral meniscus does not fit"), std::string::npos) << text;
     EXPECT_NE(text.find("joint.meniscus_medial: removed"), std::string::npos) << text;
   }
   Scenario without = files.scenario;
@@ -265,17 +265,20 @@ TEST(UserSurfaces, TooNarrowForTheMenisciAreRefused)
   EXPECT_NO_THROW(check_user_surfaces(without));
 }
 
-// Requirement: bones that start deeper in one another than their cartilage are refused by name.
-TEST(UserSurfaces, ThatInterpenetrateAreRefused)
+// Requirement: bones that start deeper in one another than their cartilage, or farther apart, are refused by name.
+TEST(UserSurfaces, OutOfPlaceAreRefused)
 {
-  const Files files(3);
-  try
+  for (const auto &[lift, word] : {std::pair(3.0, "interpenetrate on the lateral side"), std::pair(-3.5, "stand apart on the medial side")})
   {
-    check_user_surfaces(files.scenario);
-    FAIL() << "not refused";
-  }
-  catch (const InputError &error)
-  {
-    EXPECT_NE(std::string(error.what()).find("interpenetrate"), std::string::npos) << error.what();
+    const Files files(lift);
+    try
+    {
+      check_user_surfaces(files.scenario);
+      FAIL() << "not refused: " << word;
+    }
+    catch (const InputError &error)
+    {
+      EXPECT_NE(std::string(error.what()).find(word), std::string::npos) << error.what();
+    }
   }
 }
