@@ -132,6 +132,13 @@ void add_secondary(Inputs &all, const Scenario &s)
                  [](SampledDog &dog, double v) { dog.scenario.joint.secondary_stiffness_n_per_mm = v; }});
 }
 
+/// A user's bones are those of one dog and their beds are made once: the slope and the layer of cartilage are held.
+void hold_shape(Inputs &all)
+{
+  for (const char *held : {"native_plateau_angle", "observer_error", "layer_modulus", "layer_thickness"})
+    all.erase(std::remove_if(all.begin(), all.end(), [&](const UncertainInput &i) { return i.name == held; }), all.end());
+}
+
 /// What the secondary spring stands for, in three dimensions. Rim and horns of the menisci, and the shapes, are held.
 void add_spatial(Inputs &all)
 {
@@ -181,6 +188,8 @@ std::vector<UncertainInput> uncertain_inputs(const Scenario &scenario)
     add_secondary(all, scenario);
   else
     add_spatial(all);
+  if (scenario.tibia.surface)
+    hold_shape(all);
   return all;
 }
 

@@ -81,7 +81,7 @@ private:
     if (scenario_.study.samples < 1)
       return;
     if (scenario_.tibia.surface)
-      return log("study", "left out: the bones of tibia.surface are those of one dog, its plateau cannot be drawn");
+      log("study", "the bones of tibia.surface are those of one dog: plateau angle and cartilage layer are held, all else is drawn");
     std::vector<Band> bands = sample_bands(scenario_, activities_, tier_.rows, study_options("samples of bones"));
     set_thrust_bands(tier_.rows, bands);
     write_joint_tables(folder_, tier_.rows);

@@ -3,10 +3,12 @@
 #include "models/joint/condyle_bed.h"
 #include "models/joint/spatial_balance.h"
 #include "models/joint/user_surfaces.h"
+#include "models/study/uncertain_input.h"
 #include "tests/models/joint/support.h"
 #include <filesystem>
 #include <fstream>
 #include <gtest/gtest.h>
+#include <set>
 #include <unistd.h>
 
 using namespace stifle;
@@ -263,6 +265,31 @@ TEST(UserSurfaces, TooNarrowForTheMenisciAreRefused)
   Scenario without = files.scenario;
   without.joint.meniscus_medial = without.joint.meniscus_lateral = "removed";
   EXPECT_NO_THROW(check_user_surfaces(without));
+}
+
+// Requirement: of a dog with bones of its own everything is drawn but the bones: their slope and their cartilage stay, muscles and
+// ligaments change, and every drawn dog finds its pose.
+TEST(UserSurfaces, AreHeldWhileTheRestIsDrawn)
+{
+  const Files files;
+  const auto inputs = uncertain_inputs(files.scenario);
+  EXPECT_EQ(inputs.size() + 4, uncertain_inputs(Scenario()).size());
+  std::set<double> thrusts;
+  for (const double u : {0.1, 0.4, 0.6, 0.9})
+  {
+    SampledDog dog{files.scenario, {}, default_activities(), 0};
+    for (std::size_t i = 0; i < inputs.size(); ++i) // every second input from its other end
+      inputs[i].apply(dog, inputs[i].distribution.quantile(i % 2 ? u : 1 - u));
+    EXPECT_EQ(dog.scenario.tibia.plateau_angle_deg, files.scenario.tibia.plateau_angle_deg);
+    EXPECT_EQ(dog.scenario.joint.layer_modulus_mpa, files.scenario.joint.layer_modulus_mpa);
+    const Anatomy a = make_anatomy(dog.scenario, dog.variation);
+    const OperatedAnatomy bone = operate(a, no_levelling(a));
+    const JointState state = solve_instant(dog.scenario, bone, LigamentState::torn, LoadSet::stance,
+                                           find_activity(dog.activities, "walk"), 50);
+    EXPECT_TRUE(state.converged) << u << state.reason;
+    thrusts.insert(state.thrust_n);
+  }
+  EXPECT_EQ(thrusts.size(), 4u);
 }
 
 // Requirement: bones that start deeper in one another than their cartilage, or farther apart, are refused by name.
