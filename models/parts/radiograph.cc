@@ -1,5 +1,6 @@
 #include "models/parts/radiograph.h"
 #include "models/core/yaml_node.h"
+#include <algorithm>
 #include <fmt/format.h>
 #include <map>
 #include <vector>
@@ -70,6 +71,14 @@ void FilmReader::read_point(const YamlNode &node, const std::string &name)
 void FilmReader::points_differ()
 {
   const YamlNode &list = *reader.root().find("points");
+  double widest = 0;
+  for (const auto &one : points)
+    for (const auto &other : points)
+      widest = std::max(widest, (one.second - other.second).norm());
+  if (widest < shortest_tibia_mm / 4) // one mistake, one problem
+    return reader.problem(list, "points: all of them lie close together; are unit and scale right?",
+                          fmt::format("{:.3g} mm from end to end", widest),
+                          fmt::format("a tibia of {:g} to {:g} mm", shortest_tibia_mm, longest_tibia_mm));
   for (auto one = points.begin(); one != points.end(); ++one)
     for (auto other = std::next(one); other != points.end(); ++other)
     {
