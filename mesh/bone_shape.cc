@@ -19,7 +19,7 @@ constexpr BoneSection table[] = {{12, -19, 13, 22, -14, 7, 12},          //
                                  {-120, -8.2, 8.2, 8.2, -5.3, 5.3, 4.5}, //
                                  {-160, -8, 8, 8.5, -5.2, 5.2, 4.5},     //
                                  {-200, -8, 8, 11, -5.5, 5.5, 6}};
-constexpr std::size_t tip_section = 2;
+constexpr std::size_t tip_section = 2, crest_end_section = 6;
 constexpr double reference_length_mm = 200;
 
 int half_curve(const BoneSection &s, double side, int first, int last)
@@ -41,6 +41,15 @@ std::vector<BoneSection> bone_sections(const Anatomy &anatomy)
     for (double *v : {&s.z, &s.caudal, &s.cranial, &s.half_width, &s.flat_caudal, &s.flat_cranial, &s.ridge})
       *v *= k;
     sections.push_back(s);
+  }
+  // The crest goes along with the insertion, less and less towards its end.
+  const double tip = sections[tip_section].z, end = sections[crest_end_section].z;
+  const double dz = anatomy.tendon_insertion.z() - tip, dx = anatomy.tendon_insertion.x() - sections[tip_section].cranial;
+  for (std::size_t i = tip_section + 1; i < crest_end_section; ++i)
+  {
+    const double part = (sections[i].z - end) / (tip - end);
+    sections[i].z += part * dz;
+    sections[i].cranial += part * dx;
   }
   sections[tip_section].z = anatomy.tendon_insertion.z();
   sections[tip_section].cranial = anatomy.tendon_insertion.x();

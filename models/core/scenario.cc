@@ -46,7 +46,7 @@ void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
   const Source scaled_point{Label::assumption, "null: (31, -14) mm on a 200 mm tibia, scaled with it (models/parts/anatomy_sources.cc)"};
   v.value("tuberosity_cranial_mm", &p.tuberosity_cranial_mm, Range{5, 80, "mm"}, scaled_point,
           "Insertion of the patellar tendon cranial of the functional axis, mm; null: 31 mm scaled with the tibia.");
-  v.value("tuberosity_proximal_mm", &p.tuberosity_proximal_mm, Range{-80, 10, "mm"}, scaled_point,
+  v.value("tuberosity_proximal_mm", &p.tuberosity_proximal_mm, Range{-80, -1, "mm"}, scaled_point,
           "Insertion of the patellar tendon proximal of the intercondylar point, mm; null: -14 mm scaled with the tibia.");
   v.value("surface", &p.surface, ExistingFile{}, naming,
           "STL file of a user's tibia, right limb, tibia frame, mm; for the 3-D joint only, together with joint.femur_surface.");

@@ -163,8 +163,8 @@ void Judge::judge()
   require(between(0, m_.tuberosity.x(), most_part_off * part), "tuberosity",
           "the tuberosity must lie cranial of the functional axis; does cranial point the other way?", m_.tuberosity.x(),
           fmt::format("0 to {:.3g} (mm cranial)", most_part_off * part));
-  require(between(-most_part_off * part, m_.tuberosity.z(), 0.1 * part), "tuberosity", "the tuberosity must lie near the joint",
-          m_.tuberosity.z(), fmt::format("{:.3g} to {:.3g} (mm proximal)", -most_part_off * part, 0.1 * part));
+  require(between(-most_part_off * part, m_.tuberosity.z(), 0), "tuberosity", "the tuberosity must lie near the joint, distal of it",
+          m_.tuberosity.z(), fmt::format("{:.3g} to 0 (mm proximal)", -most_part_off * part));
   require(between(0, m_.patella.z() - m_.tuberosity.z(), most_part_off * part), "patella_distal",
           "the patella must lie proximal of the tuberosity", m_.patella.z() - m_.tuberosity.z(),
           fmt::format("0 to {:.3g} (mm)", most_part_off * part));

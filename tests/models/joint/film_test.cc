@@ -17,7 +17,8 @@ Scenario read_film(const Points &points, const Film &film, const std::string &mo
 {
   const TemporaryFolder folder;
   folder.write("film.yaml", film_text(points, film));
-  const std::string file = folder.write("dog.yaml", "radiograph: {landmarks: film.yaml}\nlevelling: {plateau_angles_deg: 6}\n" + more);
+  const std::string file =
+      folder.write("dog.yaml", "radiograph: {landmarks: film.yaml}\nlevelling: {plateau_angles_deg: 6}\n" + more);
   try
   {
     return read_scenario(file);
@@ -40,7 +41,8 @@ Points own_film(double stifle_deg)
   const auto flat = [](const Vector3 &v) { return PicturePoint(v.x(), v.z()); };
   const PicturePoint turned(std::cos(f) * a.trochlea_centre.x() - std::sin(f) * a.trochlea_centre.z(),
                             std::sin(f) * a.trochlea_centre.x() + std::cos(f) * a.trochlea_centre.z());
-  const PicturePoint groove = a.condyle_radius_mm * PicturePoint(-std::sin(p), std::cos(p)) + turned, t = flat(a.tendon_insertion);
+  const PicturePoint groove = a.condyle_radius_mm * PicturePoint(-std::sin(p), std::cos(p)) + turned,
+                     t = flat(a.tendon_insertion);
   const double d = (groove - t).norm(), along = (d * d + l * l - r * r) / (2 * d), across = std::sqrt(l * l - along * along);
   const PicturePoint u = (groove - t) / d;
   Points points = {{"plateau_cranial", 15 * PicturePoint(std::cos(p), std::sin(p))},
@@ -134,10 +136,12 @@ TEST(FilmJoint, KeepsTheFemurThroughASweep)
 TEST(FilmJoint, RefusesWhatIsGivenTwice)
 {
   const std::pair<const char *, std::vector<std::string>> cases[] = {
-      {"tibia: {tuberosity_cranial_mm: 28}\n", {"dog.yaml:3:", "tibia.tuberosity_cranial_mm", "film.yaml:14 (points.tuberosity)"}},
+      {"tibia: {tuberosity_cranial_mm: 28}\n",
+       {"dog.yaml:3:", "tibia.tuberosity_cranial_mm", "film.yaml:14 (points.tuberosity)"}},
       {"tibia: {tuberosity_width_mm: 9}\n", {"dog.yaml:3:", "tibia.tuberosity_width_mm", "film.yaml:12 (points.saw_rim)"}},
       {"joint: {tendon_angle_deg: 100}\n", {"dog.yaml:3:", "joint.tendon_angle_deg", "film.yaml:8 (points.patella_distal)"}},
-      {"joint: {tendon_angle_stifle_deg: 140}\n", {"dog.yaml:3:", "joint.tendon_angle_stifle_deg", "film.yaml:5 (stifle_angle_deg)"}},
+      {"joint: {tendon_angle_stifle_deg: 140}\n",
+       {"dog.yaml:3:", "joint.tendon_angle_stifle_deg", "film.yaml:5 (stifle_angle_deg)"}},
   };
   for (const auto &[more, parts] : cases)
   {
@@ -184,8 +188,9 @@ TEST(FilmJoint, RefusesAPatellaFarFromItsGroove)
 TEST(FilmJoint, TakesTheTendonByHandToo)
 {
   const TemporaryFolder folder;
-  const Scenario s = read_scenario(folder.write("dog.yaml", "joint: {tendon_angle_deg: 104, tendon_angle_stifle_deg: 140, tendon_length_mm: 42}\n"
-                                                            "tibia: {tuberosity_cranial_mm: 30, tuberosity_proximal_mm: -16}\n"));
+  const Scenario s = read_scenario(
+      folder.write("dog.yaml", "joint: {tendon_angle_deg: 104, tendon_angle_stifle_deg: 140, tendon_length_mm: 42}\n"
+                               "tibia: {tuberosity_cranial_mm: 30, tuberosity_proximal_mm: -16}\n"));
   const Anatomy a = make_anatomy(s);
   EXPECT_EQ(a.tendon_insertion, Vector3(30, 0, -16));
   EXPECT_EQ(a.tendon_length_mm, 42);

@@ -34,8 +34,8 @@ struct Film
 inline std::string film_text(const Points &points, const Film &film)
 {
   std::string text = film.pixel ? fmt::format("unit: pixel\nmm_per_pixel: {}\n", film.mm_per_pixel) : "unit: mm\n";
-  text += fmt::format("view: lateral\ncranial: {}\nstifle_angle_deg: {}\npoints:\n", film.right ? "right" : "left",
-                      film.stifle_deg);
+  text +=
+      fmt::format("view: lateral\ncranial: {}\nstifle_angle_deg: {}\npoints:\n", film.right ? "right" : "left", film.stifle_deg);
   const double c = std::cos(radians(film.turn_deg)), s = std::sin(radians(film.turn_deg));
   for (const auto &[name, p] : points)
   {
