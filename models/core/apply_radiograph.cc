@@ -60,7 +60,18 @@ private:
   const YamlNode &at_;
 };
 
-std::string text_of(const Measure &value) { return value ? to_string_exact(*value) : "null"; }
+Measure number_at(const Value &value)
+{
+  if (double *const *target = std::get_if<double *>(&value))
+    return **target;
+  return *std::get<std::optional<double> *>(value);
+}
+
+/// 135 by hand is the 135 of the film, whatever its last digit.
+bool same(const Measure &a, const Measure &b)
+{
+  return a && b ? std::abs(*a - *b) <= 1e-9 * std::max(1.0, std::abs(*b)) : a == b;
+}
 
 void Film::conflict(const DeclaredKey &key, const YamlNode &node, Measure value, const std::string &origin)
 {
@@ -79,7 +90,7 @@ void Film::set(const std::string &path, Measure value, const std::string &origin
                            fmt::format("{:.6g}", *value), allowed_text(*key));
   const YamlNode *node = written(*key);
   const bool given = node && node->kind != YamlNode::Kind::null; // null leaves it to the film
-  if (given && failed_.count(path) == 0 && value_text(key->value) != text_of(value))
+  if (given && failed_.count(path) == 0 && !same(number_at(key->value), value))
     conflict(*key, *node, value, origin); // the film's value goes on: no second problem out of the same mistake
   if (double **target = std::get_if<double *>(&key->value))
     **target = *value;

@@ -153,6 +153,13 @@ TEST(FilmJoint, RefusesWhatIsGivenTwice)
   }
 }
 
+// Requirement: the same value twice is no contradiction.
+TEST(FilmJoint, TakesTheSameValueTwice)
+{
+  const Scenario s = read_film(bone(), {}, "joint: {tendon_angle_stifle_deg: 135}\n");
+  EXPECT_NEAR(s.joint.tendon_angle_stifle_deg, 135, 1e-9);
+}
+
 // Requirement: the offset of the arc cannot be given beside a film that shows the saw: one error, the line of saw_centre named.
 TEST(FilmJoint, RefusesAnArcBesideTheFilm)
 {
