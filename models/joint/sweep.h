@@ -9,7 +9,7 @@
 #pragma once
 #include "models/joint/joint.h"
 #include "models/joint/repair_bones.h"
-#include "models/study/parallel.h"
+#include "models/core/parallel.h"
 
 namespace stifle
 {

@@ -4,7 +4,7 @@
 //           When more than 5 % fail they could fill a whole tail, so the band is left empty and only the count is given.
 //   digits  the same for any number of threads
 #pragma once
-#include "models/study/parallel.h"
+#include "models/core/parallel.h"
 #include "models/study/sampled_joint.h"
 
 namespace stifle

@@ -1,6 +1,6 @@
 // scenarios/app/timed_progress.h - log lines with time left for work longer than 2 s; stops the work after an interrupt
 #pragma once
-#include "models/study/parallel.h"
+#include "models/core/parallel.h"
 #include <string>
 
 namespace stifle::app

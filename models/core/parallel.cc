@@ -1,4 +1,4 @@
-#include "models/study/parallel.h"
+#include "models/core/parallel.h"
 #include <atomic>
 #include <exception>
 #include <thread>

@@ -1,6 +1,6 @@
 // Requirements of work over indices.
 #include "models/core/error.h"
-#include "models/study/parallel.h"
+#include "models/core/parallel.h"
 #include <gtest/gtest.h>
 #include <vector>
 

@@ -1,4 +1,4 @@
-// models/study/parallel.h - the same work for many indices on several threads
+// models/core/parallel.h - the same work for many indices on several threads
 #pragma once
 #include <cstddef>
 #include <functional>
