@@ -1,29 +1,33 @@
 #include "models/study/bands.h"
 #include "models/core/error.h"
-#include "models/study/design_points.h"
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <limits>
+#include <fmt/format.h>
 
 namespace stifle
 {
 namespace
 {
-constexpr double missing = std::numeric_limits<double>::quiet_NaN(); ///< never leaves this file: fill() drops it
-
 constexpr double largest_failed_part = 0.05; ///< more could fill a whole tail of the band
 
 struct Quantity
 {
   const char *ligament, *name, *unit;
 };
-constexpr std::array<Quantity, 4> quantities = {{{"intact", "thrust", "N"},
+constexpr std::array<Quantity, 5> quantities = {{{"intact", "thrust", "N"},
                                                  {"intact", "cruciate_cranial", "N"},
                                                  {"torn", "cruciate_caudal", "N"},
-                                                 {"torn", "translation_cranial", "mm"}}};
-using Values = std::array<double, quantities.size()>;
-constexpr Values nothing = {missing, missing, missing, missing};
+                                                 {"torn", "translation_cranial", "mm"},
+                                                 {"torn", "repair_load", "N"}}};
+constexpr std::size_t repair_load = 4;
+
+/// Of one drawn dog; what is not found has one failure.
+struct Values
+{
+  std::array<double, quantities.size()> of = {not_found, not_found, not_found, not_found, not_found};
+  Failure failure;
+};
 
 /// The rows of one bone.
 struct BoneKey
@@ -46,8 +50,6 @@ std::vector<BoneKey> bone_keys(const std::vector<JointRow> &rows)
   std::vector<BoneKey> bones;
   for (const JointRow &row : rows)
   {
-    if (!can_sample(row.repair))
-      continue;
     auto bone =
         std::find_if(bones.begin(), bones.end(),
                      [&](const BoneKey &b) { return b.repair == row.repair && b.target_deg == row.plateau_angle_target_deg; });
@@ -58,98 +60,77 @@ std::vector<BoneKey> bone_keys(const std::vector<JointRow> &rows)
   return bones;
 }
 
-/// Draws a dog for an index.
-class Draws
-{
-public:
-  Draws(const Scenario &scenario, const std::vector<Activity> &activities)
-      : inputs_(uncertain_inputs(scenario)), points_(study_points(scenario, inputs_.size())),
-        nominal_(nominal_dog(scenario, activities))
-  {
-  }
-  std::size_t size() const { return points_.size(); }
-  SampledDog dog(std::size_t sample) const { return sampled_dog(nominal_, inputs_, points_[sample]); }
-
-private:
-  std::vector<UncertainInput> inputs_;
-  std::vector<std::vector<double>> points_;
-  SampledDog nominal_;
-};
-
-/// Runs `compute`; Error means that this dog cannot be: its values stay missing.
-template <class Compute> void unless_impossible(const Compute &compute)
+/// Runs `compute`; Error means that this dog or its repair cannot be.
+template <class Compute> void or_failure(Failure &failure, const Compute &compute)
 {
   try
   {
     compute();
   }
-  catch (const Error &)
+  catch (const Error &error)
   {
+    failure.reason = error.what();
   }
 }
 
-/// Place of the intact unoperated tibia, for rows without repair [0] and with levelling [1].
+/// Place of the intact unoperated tibia of native angle as the key says [0] and as drawn [1].
 using Reference = std::array<double, 2>;
 
 Reference reference_of(const SampledDog &dog, double measured_deg, const StudyInstant &instant)
 {
-  Reference reference = {missing, missing};
+  Reference reference = {not_found, not_found};
+  Failure ignored; // the rows of this dog will fail for the same reason
   const auto place = [&](const SampledBone &bone)
   {
     const JointState state = solve_sampled(dog, bone, LigamentState::intact, instant);
-    return state.converged ? state.translation_cranial_mm : missing;
+    return state.converged ? state.translation_cranial_mm : not_found;
   };
-  unless_impossible([&] { reference[0] = place(sampled_bone(dog, "none", measured_deg)); });
-  unless_impossible([&] { reference[1] = place(unoperated_bone(dog)); });
+  or_failure(ignored, [&] { reference[0] = place(sampled_bone(dog, "none", measured_deg)); });
+  or_failure(ignored, [&] { reference[1] = place(unoperated_bone(dog)); });
   return reference;
 }
 
-Values values_of(const SampledDog &dog, const SampledBone &bone, const StudyInstant &instant, double reference_mm)
+void add_values(Values &v, const SampledDog &dog, const SampledBone &bone, const StudyInstant &instant, double reference_mm)
 {
-  Values v = nothing;
+  const auto found = [&v](const JointState &state)
+  {
+    if (!state.converged)
+      v.failure = {state.reason, state.dislocates};
+    return state.converged;
+  };
   const JointState intact = solve_sampled(dog, bone, LigamentState::intact, instant);
-  if (!intact.converged)
-    return v;
-  v[0] = intact.thrust_n;
-  v[1] = intact.cruciate_cranial_n;
-  const JointState torn = solve_sampled(dog, bone, LigamentState::torn, instant);
-  if (!torn.converged)
-    return v;
-  v[2] = torn.cruciate_caudal_n;
-  v[3] = torn.translation_cranial_mm - reference_mm;
-  return v;
-}
-
-void fill(Band &band, std::vector<double> values)
-{
-  band.samples = values.size();
-  values.erase(std::remove_if(values.begin(), values.end(), [](double v) { return !std::isfinite(v); }), values.end());
-  band.failed = band.samples - values.size();
-  if (values.empty() || static_cast<double>(band.failed) > largest_failed_part * static_cast<double>(band.samples))
+  if (!found(intact))
     return;
-  std::sort(values.begin(), values.end());
-  band.low = value_at(values, 0.05);
-  band.median = value_at(values, 0.5);
-  band.high = value_at(values, 0.95);
+  v.of[0] = intact.thrust_n;
+  v.of[1] = intact.cruciate_cranial_n;
+  const JointState torn = solve_sampled(dog, bone, LigamentState::torn, instant);
+  if (!found(torn))
+    return;
+  v.of[2] = torn.cruciate_caudal_n;
+  v.of[3] = torn.translation_cranial_mm - reference_mm;
+  v.of[repair_load] = torn.repair_load_n;
+  if (!std::isfinite(reference_mm))
+    v.failure.reason = "the intact unoperated joint of this dog is not found";
 }
 
 /// [instant][sample] of one bone to its bands.
 void add_bands(std::vector<Band> &bands, const BoneKey &bone, const std::vector<std::vector<Values>> &values)
 {
+  const std::size_t n = bone.repair == to_string(RepairKind::suture) ? quantities.size() : repair_load;
   for (std::size_t i = 0; i < bone.instants.size(); ++i)
-    for (std::size_t q = 0; q < quantities.size(); ++q)
+    for (std::size_t q = 0; q < n; ++q)
     {
+      Gathered gathered;
+      for (const Values &v : values[i])
+        gathered.add(v.of[q], v.failure);
       Band band;
+      static_cast<Spread &>(band) = gathered.spread(largest_failed_part);
       band.plateau_angle_target_deg = bone.target_deg;
       band.ligament = quantities[q].ligament;
       band.repair = bone.repair;
       band.instant = bone.instants[i];
       band.quantity = quantities[q].name;
       band.unit = quantities[q].unit;
-      std::vector<double> column;
-      for (const Values &v : values[i])
-        column.push_back(v[q]);
-      fill(band, std::move(column));
       bands.push_back(std::move(band));
     }
 }
@@ -159,7 +140,7 @@ class BandStudy
 public:
   BandStudy(const Scenario &scenario, const std::vector<Activity> &activities, const std::vector<JointRow> &rows,
             const StudyOptions &options)
-      : measured_deg_(scenario.tibia.plateau_angle_deg), draws_(scenario, activities), bones_(bone_keys(rows)),
+      : measured_deg_(scenario.tibia.plateau_angle_deg), draws_(scenario, activities, options.inputs), bones_(bone_keys(rows)),
         threads_(options.threads), counter_(options.progress, draws_.size() * (1 + bones_.size()))
   {
     for (const BoneKey &bone : bones_)
@@ -187,27 +168,32 @@ public:
 private:
   std::vector<std::vector<Values>> solve(const BoneKey &key)
   {
-    std::vector<std::vector<Values>> values(key.instants.size(), std::vector<Values>(draws_.size(), nothing));
-    const std::size_t side = key.repair == "none" ? 0 : 1;
+    std::vector<std::vector<Values>> values(key.instants.size(), std::vector<Values>(draws_.size()));
     for_each_index(draws_.size(), threads_,
                    [&](std::size_t sample)
                    {
-                     const SampledDog dog = draws_.dog(sample);
-                     unless_impossible(
-                         [&]
-                         {
-                           const SampledBone bone = sampled_bone(dog, key.repair, key.target_deg);
-                           for (std::size_t i = 0; i < key.instants.size(); ++i)
-                           {
-                             const std::size_t at =
-                                 std::find(instants_.begin(), instants_.end(), key.instants[i]) - instants_.begin();
-                             const double reference_mm = references_[at][sample][side];
-                             unless_impossible([&] { values[i][sample] = values_of(dog, bone, key.instants[i], reference_mm); });
-                           }
-                         });
+                     solve_sample(key, sample, values);
                      counter_.add_one();
                    });
     return values;
+  }
+
+  void solve_sample(const BoneKey &key, std::size_t sample, std::vector<std::vector<Values>> &values) const
+  {
+    const SampledDog dog = draws_.dog(sample);
+    const std::size_t side = turns_plateau(key.repair) ? 1 : 0;
+    std::optional<SampledBone> bone;
+    Failure impossible;
+    or_failure(impossible, [&] { bone = sampled_bone(dog, key.repair, key.target_deg); });
+    for (std::size_t i = 0; i < key.instants.size(); ++i)
+    {
+      Values &v = values[i][sample];
+      v.failure = impossible;
+      if (!bone)
+        continue;
+      const std::size_t at = std::find(instants_.begin(), instants_.end(), key.instants[i]) - instants_.begin();
+      or_failure(v.failure, [&] { add_values(v, dog, *bone, key.instants[i], references_[at][sample][side]); });
+    }
   }
 
   double measured_deg_;
@@ -220,73 +206,12 @@ private:
 };
 } // namespace
 
-double value_at(const std::vector<double> &sorted, double part)
-{
-  const double place = part * static_cast<double>(sorted.size() - 1);
-  const std::size_t below = static_cast<std::size_t>(place), above = std::min(below + 1, sorted.size() - 1);
-  return sorted[below] + (place - static_cast<double>(below)) * (sorted[above] - sorted[below]);
-}
-
-std::vector<std::vector<double>> study_points(const Scenario &scenario, std::size_t n_inputs)
-{
-  const StudyParameters &study = scenario.study;
-  return design_points(design(study.design), static_cast<std::size_t>(study.samples), 2 * n_inputs,
-                       static_cast<std::uint64_t>(study.seed));
-}
-
-SampledDog nominal_dog(const Scenario &scenario, const std::vector<Activity> &activities)
-{
-  return {scenario, {}, activities, 0};
-}
-
-std::vector<StudyInstant> neutral_instants(const std::vector<Activity> &activities)
-{
-  std::vector<StudyInstant> instants;
-  for (const Activity &activity : activities)
-    instants.push_back({LoadSet::stance, activity.name, 50});
-  for (const LoadSet set : {LoadSet::press, LoadSet::axial, LoadSet::tendon})
-    instants.push_back({set, "", 0});
-  return instants;
-}
-
 std::vector<Band> sample_bands(const Scenario &scenario, const std::vector<Activity> &activities,
                                const std::vector<JointRow> &rows, const StudyOptions &options)
 {
   if (scenario.study.samples < 1)
     return {};
   return BandStudy(scenario, activities, rows, options).run();
-}
-
-std::vector<Band> sample_neutral_bands(const Scenario &scenario, const std::vector<Activity> &activities,
-                                       const std::vector<StudyInstant> &instants, const StudyOptions &options)
-{
-  if (scenario.study.samples < 1)
-    return {};
-  const Draws draws(scenario, activities);
-  ProgressCounter counter(options.progress, draws.size() * instants.size());
-  std::vector<Band> bands;
-  for (const StudyInstant &instant : instants)
-  {
-    const double guess = scanned_neutral_deg(nominal_dog(scenario, activities), instant).value_or(10);
-    std::vector<double> values(draws.size(), missing);
-    for_each_index(draws.size(), options.threads,
-                   [&](std::size_t sample)
-                   {
-                     SampledDog dog = draws.dog(sample);
-                     dog.scenario.limb.hamstrings_n = scenario.limb.hamstrings_n; // as in the number beside the band
-                     unless_impossible([&] { values[sample] = sampled_neutral_deg(dog, instant, guess).value_or(missing); });
-                     counter.add_one();
-                   });
-    Band band;
-    band.ligament = "intact";
-    band.repair = "levelling";
-    band.instant = instant;
-    band.quantity = "neutral_plateau_angle";
-    band.unit = "deg";
-    fill(band, std::move(values));
-    bands.push_back(std::move(band));
-  }
-  return bands;
 }
 
 void set_thrust_bands(std::vector<JointRow> &rows, const std::vector<Band> &bands)
@@ -299,5 +224,18 @@ void set_thrust_bands(std::vector<JointRow> &rows, const std::vector<Band> &band
         row.thrust_low_n = band.low;
         row.thrust_high_n = band.high;
       }
+}
+
+std::vector<std::string> empty_bands(const std::vector<Band> &bands)
+{
+  std::map<std::pair<std::string, std::string>, std::size_t> empty;
+  for (const Band &band : bands)
+    if (!band.low)
+      ++empty[{band.repair, band.reason}];
+  std::vector<std::string> sentences;
+  for (const auto &[key, number] : empty)
+    sentences.push_back(
+        fmt::format("repair {}: {} bands left empty, too many samples failed: {}", key.first, number, key.second));
+  return sentences;
 }
 } // namespace stifle

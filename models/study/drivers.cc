@@ -3,20 +3,19 @@
 #include "models/study/sensitivity.h"
 #include <algorithm>
 #include <array>
-#include <limits>
 #include <numeric>
 
 namespace stifle
 {
 namespace
 {
-constexpr double missing = std::numeric_limits<double>::quiet_NaN(); ///< sobol_indices leaves such samples out
-constexpr std::array<const char *, 4> names = {"thrust", "cruciate_cranial", "translation_cranial", "neutral_plateau_angle"};
+constexpr std::array<const char *, 4> names = {"thrust", "cruciate_cranial", "translation_cranial",
+                                               "neutral_plateau_angle_measured"};
 using Results = std::array<double, names.size()>;
 
 Results results_of(const SampledDog &dog, const StudyInstant &instant, double guess_deg)
 {
-  Results r = {missing, missing, missing, missing};
+  Results r = {not_found, not_found, not_found, not_found};
   try
   {
     const SampledBone bone = unoperated_bone(dog);
@@ -29,7 +28,7 @@ Results results_of(const SampledDog &dog, const StudyInstant &instant, double gu
       if (torn.converged)
         r[2] = torn.translation_cranial_mm - intact.translation_cranial_mm;
     }
-    r[3] = sampled_neutral_deg(dog, instant, guess_deg).value_or(missing);
+    r[3] = sampled_neutral_deg(dog, instant, guess_deg).value_or(not_found) + dog.observer_error_deg;
   }
   catch (const Error &) // this dog cannot be
   {
@@ -113,7 +112,7 @@ std::vector<DriverRow> rank_drivers(const Scenario &scenario, const std::vector<
   std::vector<DriverRow> rows;
   if (scenario.study.samples < 1 || activities.empty())
     return rows;
-  const std::vector<UncertainInput> inputs = uncertain_inputs(scenario);
+  const std::vector<UncertainInput> inputs = options.inputs ? *options.inputs : uncertain_inputs(scenario);
   const StudyInstant instant = driven_instant(activities);
   const auto results = solve_design(nominal_dog(scenario, activities), inputs, instant, options);
   for (std::size_t q = 0; q < names.size(); ++q)

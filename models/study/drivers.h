@@ -1,6 +1,7 @@
 // models/study/drivers.h - which uncertain input drives which result: Sobol indices of the joint
 //   results  of the unoperated drawn dog in the middle of a walk (the first activity when there is no walk): thrust, cranial
-//            cruciate force (intact), cranial translation (torn, against intact), and its neutral slope in that instant
+//            cruciate force (intact), cranial translation (torn, against intact), and its neutral slope in that instant, as
+//            measured
 //   cost     study.samples times (number of inputs + 2) dogs
 #pragma once
 #include "models/study/bands.h"

@@ -1,64 +1,35 @@
 #include "models/study/sampled_joint.h"
-#include "models/core/error.h"
-#include <fmt/format.h>
+#include "models/joint/neutral.h"
 
 namespace stifle
 {
 namespace
 {
-constexpr double least_target_deg = -10, largest_target_deg = 40; ///< as in neutral_plateau_angle
-constexpr double first_step_deg = 2, look_up_deg = 4, look_step_deg = 0.5, small_thrust_n = 1e-7;
-
-struct ThrustAt
-{
-  double target_deg, achieved_deg, thrust_n;
-};
-
-/// Thrust of one dog against the levelling target.
-class ThrustCurve
-{
-public:
-  ThrustCurve(const SampledDog &dog, const StudyInstant &instant)
-      : dog_(dog), instant_(instant), anatomy_(make_anatomy(dog.scenario, dog.variation))
-  {
-  }
-  std::optional<ThrustAt> at(double target_deg) const
-  {
-    const OperatedAnatomy bone = operate(anatomy_, plan_levelling(dog_.scenario, anatomy_, radians(target_deg)));
-    const JointState state = solve_sampled(dog_, {dog_.scenario, bone}, LigamentState::intact, instant_);
-    if (!state.converged)
-      return std::nullopt;
-    return ThrustAt{target_deg, degrees(bone.levelling.achieved_angle_rad), state.thrust_n};
-  }
-
-private:
-  const SampledDog &dog_;
-  const StudyInstant &instant_;
-  Anatomy anatomy_;
-};
+const double least_target = radians(-10), largest_target = radians(40); ///< as in neutral_plateau_angle
+const double first_step = radians(2), look_up = radians(4), look_step = radians(0.5);
 
 using Bracket = std::optional<std::pair<ThrustAt, ThrustAt>>;
 
 /// Thrust at most 0 below and above 0 at the top; walks away from the guess in growing steps.
-Bracket bracket(const ThrustCurve &curve, double guess_deg)
+Bracket bracket(const ThrustCurve &curve, double guess_rad)
 {
-  double step = first_step_deg;
-  std::optional<ThrustAt> low = curve.at(std::max(least_target_deg, guess_deg - step));
-  std::optional<ThrustAt> high = curve.at(std::min(largest_target_deg, guess_deg + step));
+  double step = first_step;
+  std::optional<ThrustAt> low = curve(std::max(least_target, guess_rad - step));
+  std::optional<ThrustAt> high = curve(std::min(largest_target, guess_rad + step));
   while (low && high)
   {
-    if (low->thrust_n <= 0 && high->thrust_n > 0)
+    if (brackets(*low, *high))
       return std::pair(*low, *high);
     step *= 1.5;
-    if (high->thrust_n <= 0 && high->target_deg < largest_target_deg)
+    if (high->thrust_n <= 0 && high->target_rad < largest_target)
     {
       low = high;
-      high = curve.at(std::min(largest_target_deg, low->target_deg + step));
+      high = curve(std::min(largest_target, low->target_rad + step));
     }
-    else if (low->thrust_n > 0 && low->target_deg > least_target_deg)
+    else if (low->thrust_n > 0 && low->target_rad > least_target)
     {
       high = low;
-      low = curve.at(std::max(least_target_deg, high->target_deg - step));
+      low = curve(std::max(least_target, high->target_rad - step));
     }
     else
       return std::nullopt;
@@ -68,48 +39,36 @@ Bracket bracket(const ThrustCurve &curve, double guess_deg)
 
 /// The intact joint may fall from one cruciate into the other: then the thrust is not monotone, and the steepest root counts, as
 /// in neutral_plateau_angle. Looks at every half degree above the bracket, and above the guess where the walk came down from it.
-Bracket steepest(const ThrustCurve &curve, const std::pair<ThrustAt, ThrustAt> &ends, double guess_deg)
+Bracket steepest(const ThrustCurve &curve, const std::pair<ThrustAt, ThrustAt> &ends, double guess_rad)
 {
   ThrustAt above = ends.second;
-  const double top = std::floor(2 * std::max(ends.second.target_deg, guess_deg + first_step_deg)) / 2 + look_up_deg;
-  for (double angle = std::min(top, largest_target_deg); angle > ends.first.target_deg; angle -= look_step_deg)
+  const double from = std::max(ends.second.target_rad, guess_rad + first_step);
+  const double top = look_step * std::floor(from / look_step) + look_up;
+  for (double angle = std::min(top, largest_target); angle > ends.first.target_rad; angle -= look_step)
   {
-    const std::optional<ThrustAt> here = curve.at(angle);
+    const std::optional<ThrustAt> here = curve(angle);
     if (!here)
       return std::nullopt;
     if (here->thrust_n <= 0)
-      return here->target_deg < above.target_deg ? Bracket(std::pair(*here, above)) : std::nullopt; // no thrust up to the top
+      return here->target_rad < above.target_rad ? Bracket(std::pair(*here, above)) : std::nullopt; // no thrust up to the top
     above = *here;
   }
   return std::pair(ends.first, above);
 }
 
-/// Regula falsi; the end that stays twice counts half (Illinois rule). Empty when the thrust jumps over zero.
-std::optional<double> root_deg(const ThrustCurve &curve, ThrustAt low, ThrustAt high)
-{
-  double weight_low = low.thrust_n, weight_high = high.thrust_n;
-  int side = 0;
-  for (int i = 0; i < 40; ++i)
-  {
-    const double part = weight_low / (weight_low - weight_high);
-    const std::optional<ThrustAt> middle = curve.at(low.target_deg + part * (high.target_deg - low.target_deg));
-    if (!middle)
-      return std::nullopt;
-    if (std::abs(middle->thrust_n) < small_thrust_n)
-      return middle->achieved_deg;
-    const bool above = middle->thrust_n > 0;
-    (above ? high : low) = *middle;
-    (above ? weight_high : weight_low) = middle->thrust_n;
-    if (side == (above ? 1 : -1))
-      (above ? weight_low : weight_high) /= 2;
-    side = above ? 1 : -1;
-  }
-  return std::nullopt;
-}
-
 const Activity *activity_of(const SampledDog &dog, const StudyInstant &instant)
 {
   return instant.set == LoadSet::stance ? find_activity(dog.activities, instant.activity) : nullptr;
+}
+
+/// Who reads the plateau too steep reads the tendon angle too large by as much, and advances for it.
+void plan_on_film(Scenario &scenario, const Anatomy &anatomy, double observer_error_deg)
+{
+  AdvancementParameters &given = scenario.advancement;
+  if (given.advancement_mm || given.spacer_mm || observer_error_deg == 0)
+    return;
+  const double true_rad = reduced_tendon_angle_rad(anatomy, radians(advancement_stifle_deg));
+  given.advancement_mm = advancement_mm(anatomy.tendon_length_mm, true_rad + radians(observer_error_deg));
 }
 } // namespace
 
@@ -118,7 +77,11 @@ bool operator==(const StudyInstant &a, const StudyInstant &b)
   return a.set == b.set && a.activity == b.activity && a.percent == b.percent;
 }
 
-bool can_sample(const std::string &repair) { return repair == "none" || repair == "levelling"; }
+bool turns_plateau(const std::string &repair)
+{
+  const RepairKind kind = repair_kind(repair);
+  return kind == RepairKind::levelling || kind == RepairKind::wedge;
+}
 
 SampledBone unoperated_bone(const SampledDog &dog)
 {
@@ -128,17 +91,16 @@ SampledBone unoperated_bone(const SampledDog &dog)
 
 SampledBone sampled_bone(const SampledDog &dog, const std::string &repair, double target_deg)
 {
+  const RepairKind kind = repair_kind(repair);
   const double true_deg = target_deg - dog.observer_error_deg;
-  if (repair == "none")
-  {
-    SampledDog other = dog;
-    other.scenario.tibia.plateau_angle_deg = true_deg;
-    return unoperated_bone(other);
-  }
-  if (repair != "levelling")
-    throw Error(fmt::format("the study has no bone for the repair '{}'", repair));
-  const Anatomy anatomy = make_anatomy(dog.scenario, dog.variation);
-  return {dog.scenario, operate(anatomy, plan_levelling(dog.scenario, anatomy, radians(true_deg)))};
+  const bool turns = turns_plateau(repair);
+  Scenario scenario = dog.scenario;
+  if (!turns)
+    scenario.tibia.plateau_angle_deg = true_deg;
+  const Anatomy anatomy = make_anatomy(scenario, dog.variation);
+  if (kind == RepairKind::advancement)
+    plan_on_film(scenario, anatomy, dog.observer_error_deg);
+  return {scenario, repaired(scenario, anatomy, kind, turns ? std::optional(radians(true_deg)) : std::nullopt)};
 }
 
 JointState solve_sampled(const SampledDog &dog, const SampledBone &bone, LigamentState ligament, const StudyInstant &instant)
@@ -146,21 +108,28 @@ JointState solve_sampled(const SampledDog &dog, const SampledBone &bone, Ligamen
   return solve_instant(bone.scenario, bone.bone, ligament, instant.set, activity_of(dog, instant), instant.percent);
 }
 
+namespace
+{
+std::optional<double> in_degrees(const std::optional<double> &angle_rad)
+{
+  return angle_rad ? std::optional(degrees(*angle_rad)) : std::nullopt;
+}
+} // namespace
+
 std::optional<double> scanned_neutral_deg(const SampledDog &dog, const StudyInstant &instant)
 {
-  const std::optional<double> angle = neutral_plateau_angle(dog.scenario, make_anatomy(dog.scenario, dog.variation), instant.set,
-                                                            activity_of(dog, instant), instant.percent);
-  return angle ? std::optional(degrees(*angle) + dog.observer_error_deg) : std::nullopt;
+  return in_degrees(neutral_plateau_angle(dog.scenario, make_anatomy(dog.scenario, dog.variation), instant.set,
+                                          activity_of(dog, instant), instant.percent));
 }
 
 std::optional<double> sampled_neutral_deg(const SampledDog &dog, const StudyInstant &instant, double guess_deg)
 {
-  const ThrustCurve curve(dog, instant);
-  const double guess = guess_deg - dog.observer_error_deg;
-  if (const Bracket ends = bracket(curve, guess))
-    if (const Bracket first = steepest(curve, *ends, guess))
-      if (const std::optional<double> angle = root_deg(curve, first->first, first->second))
-        return *angle + dog.observer_error_deg;
+  const Anatomy anatomy = make_anatomy(dog.scenario, dog.variation);
+  const ThrustCurve curve = thrust_curve(dog.scenario, anatomy, instant.set, activity_of(dog, instant), instant.percent);
+  if (const Bracket ends = bracket(curve, radians(guess_deg)))
+    if (const Bracket first = steepest(curve, *ends, radians(guess_deg)))
+      if (const std::optional<double> angle = thrust_root(curve, first->first, first->second))
+        return in_degrees(angle);
   return scanned_neutral_deg(dog, instant);
 }
 } // namespace stifle

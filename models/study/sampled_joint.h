@@ -22,17 +22,19 @@ struct SampledBone
   OperatedAnatomy bone;
 };
 
-/// True for the repairs that sampled_bone knows: none, levelling.
-bool can_sample(const std::string &repair);
-/// none: a dog whose native plateau angle was measured as `target_deg`, soft parts of this dog (as joint_rows does).
-/// levelling: this dog, its own native angle, cut for `target_deg`. Throws Error for other repairs.
+/// True for the repairs that give the plateau another angle: levelling, wedge.
+bool turns_plateau(const std::string &repair);
+/// The repair as `repaired` does it on a drawn dog; words of repair.kind. Throws Error when it cannot be done on this dog.
+/// levelling, wedge: this dog, its own native angle, cut for `target_deg`.
+/// none, suture, advancement: a dog whose native plateau angle was measured as `target_deg`, soft parts of this dog (as
+/// joint_rows does). An advancement that the scenario does not give is planned on the tendon angle as measured.
 SampledBone sampled_bone(const SampledDog &dog, const std::string &repair, double target_deg);
 /// This dog with its own native plateau angle, no cut.
 SampledBone unoperated_bone(const SampledDog &dog);
 
 JointState solve_sampled(const SampledDog &dog, const SampledBone &bone, LigamentState ligament, const StudyInstant &instant);
 
-/// Plateau angle (measured, degrees) at which the thrust of this dog vanishes; empty when there is none. Looks around
+/// Plateau angle (true, degrees) at which the thrust of this dog vanishes; empty when there is none. Looks around
 /// `guess_deg` first, up to 4 deg above what it finds, and scans everything (neutral_plateau_angle) only when that fails: a
 /// second root still higher is not seen.
 std::optional<double> sampled_neutral_deg(const SampledDog &dog, const StudyInstant &instant, double guess_deg);

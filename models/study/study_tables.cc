@@ -21,7 +21,7 @@ void add_percent(Table &table, const StudyInstant &instant)
 Table bands_table(const std::vector<Band> &bands)
 {
   Table table({"plateau_angle_target_deg", "ligament", "repair", "load_set", "activity", "stance_percent", "quantity", "unit",
-               "low", "median", "high", "samples", "failed"});
+               "low", "median", "high", "samples", "failed", "dislocated", "reason"});
   for (const Band &band : bands)
   {
     table.begin_row();
@@ -35,6 +35,8 @@ Table bands_table(const std::vector<Band> &bands)
       add(table, value);
     table.add(static_cast<double>(band.samples));
     table.add(static_cast<double>(band.failed));
+    table.add(static_cast<double>(band.dislocated));
+    table.add(band.reason);
   }
   return table;
 }

@@ -1,5 +1,6 @@
 #include "models/study/uncertain_input.h"
 #include "models/parts/radiograph.h"
+#include "models/parts/repair.h"
 #include <algorithm>
 #include <boost/math/distributions/normal.hpp>
 #include <fmt/format.h>
@@ -152,6 +153,21 @@ void add_spatial(Inputs &all)
                  "50 to 150 along the fibres, human and bovine, joint.md section 5",
                  [](SampledDog &dog, double v) { dog.variation.hoop_modulus_factor *= v / 100; }});
 }
+/// Line and crimp of a suture as benched. The line's stiffness goes into the anchor that stands in series with it.
+void add_suture(Inputs &all, const Scenario &s)
+{
+  const SutureMaterial line = find_suture_material(s.suture.line);
+  all.push_back({"suture_tension_left", "", Distribution::normal(line.tension_left, line.tension_left_sd), Label::abstract,
+                 "part of the pre-tension left after the loop is closed, Vet Surg 2011;40:334, alternatives.md section 2a",
+                 [line](SampledDog &dog, double v) { dog.scenario.suture.pre_tension_n *= v / line.tension_left; }});
+  all.push_back({"suture_line_stiffness", "N/mm", Distribution::normal(line.stiffness_n_per_mm, line.stiffness_sd),
+                 Label::abstract, "Vet Surg 2011;40:334, n = 10, alternatives.md section 2a",
+                 [line](SampledDog &dog, double v)
+                 {
+                   double &anchor = dog.scenario.suture.anchor_stiffness_n_per_mm;
+                   anchor = 1 / (1 / anchor + 1 / v - 1 / line.stiffness_n_per_mm);
+                 }});
+}
 } // namespace
 
 Distribution Distribution::normal(double mean, double standard_deviation) { return {Shape::normal, mean, standard_deviation}; }
@@ -188,6 +204,8 @@ std::vector<UncertainInput> uncertain_inputs(const Scenario &scenario)
     add_secondary(all, scenario);
   else
     add_spatial(all);
+  if (has_repair(scenario, RepairKind::suture))
+    add_suture(all, scenario);
   if (scenario.tibia.surface)
     hold_shape(all);
   return all;

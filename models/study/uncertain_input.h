@@ -51,7 +51,7 @@ struct UncertainInput
   std::function<void(SampledDog &, double value)> apply; ///< order of the inputs does not matter
 };
 
-/// The inputs that exist for the scenario's joint.dimension, in a fixed order.
+/// The inputs that exist for the scenario's joint.dimension and, last, for a suture in repair.kind, in a fixed order.
 std::vector<UncertainInput> uncertain_inputs(const Scenario &scenario);
 
 /// The dog at one point of the unit cube, a coordinate an input.

@@ -76,12 +76,15 @@ std::string text(const Line &line)
                      cell(line.screw_mpa), cell(line.plate_mpa), line.metal.text(), line.bone.text());
 }
 
-/// " (9.1 to 14.8)": 5 and 95 % of the drawn dogs.
+/// " (9.1 to 14.8)": 5 and 95 % of the drawn dogs that have such a slope.
 std::string band_text(const Band *band)
 {
   if (!band)
     return "";
-  return band->low ? fmt::format(" ({:.1f} to {:.1f})", *band->low, *band->high) : std::string(" (no band)");
+  if (!band->low)
+    return " (no band)";
+  const std::string missing = band->failed ? fmt::format("; {} none", band->failed) : "";
+  return fmt::format(" ({:.1f} to {:.1f}{})", *band->low, *band->high, missing);
 }
 
 std::string neutral_text(const NeutralAngles &neutral)
@@ -89,7 +92,7 @@ std::string neutral_text(const NeutralAngles &neutral)
   std::string out = "Thrust vanishes at a plateau slope of:\n";
   const auto add = [&](const std::string &what, const std::optional<double> &angle, const Band *band)
   {
-    out += fmt::format("  {:<46} {}{}\n", what, angle ? fmt::format("{:.1f} deg", *angle) : std::string("none found"),
+    out += fmt::format("  {:<42} {}{}\n", what, angle ? fmt::format("{:.1f} deg", *angle) : std::string("none found"),
                        band_text(band));
   };
   const std::vector<std::pair<LoadSet, std::string>> meaning = {{LoadSet::axial, "axial: force along the tibia, no muscle"},
@@ -99,19 +102,13 @@ std::string neutral_text(const NeutralAngles &neutral)
   for (const auto &[name, angle] : neutral.by_load_set)
     for (const auto &[set, words] : meaning)
       if (name == to_string(set))
-        add(words, angle, set == LoadSet::stance ? nullptr : neutral.band(set, ""));
-  std::size_t failed = 0, drawn = 0;
+        add(words, angle, neutral.band(name));
   for (const auto &[activity, angle] : neutral.by_activity)
-    add("this dog, " + activity + ", mid-stance", angle, neutral.band(LoadSet::stance, activity));
-  for (const Band &band : neutral.bands)
-  {
-    failed += band.failed;
-    drawn += band.samples;
-  }
-  if (drawn > 0)
-    out += fmt::format("In brackets: 5 to 95 % of the drawn dogs; {} of {} slopes were not found.\n"
-                       "A band is left out when more than 5 % of its dogs have no such slope.\n",
-                       failed, drawn);
+    add("this dog, " + activity + ", mid-stance", angle, neutral.band(activity));
+  if (!neutral.bands.empty())
+    out += fmt::format("In brackets: true slope, 5 to 95 % of {} drawn dogs; an observer's error widens\n"
+                       "it (bands.csv). \"2 none\": in two of them no slope from -10 to 40 deg is neutral.\n",
+                       neutral.bands.front().angle.samples);
   return out;
 }
 } // namespace

@@ -85,22 +85,29 @@ private:
     std::vector<Band> bands = sample_bands(scenario_, activities_, tier_.rows, study_options("samples of bones"));
     set_thrust_bands(tier_.rows, bands);
     write_joint_tables(folder_, tier_.rows);
-    const std::vector<Band> neutral =
-        sample_neutral_bands(scenario_, activities_, neutral_instants(activities_), study_options("neutral slopes"));
-    bands.insert(bands.end(), neutral.begin(), neutral.end());
-    for (const Band &band : neutral)
-      tier_.neutral.bands.push_back(band);
+    tier_.neutral.bands =
+        sample_neutral_bands(scenario_, activities_, neutral_lines(activities_), study_options("neutral slopes"));
+    for (const NeutralBand &band : tier_.neutral.bands)
+      bands.insert(bands.end(), {band.angle, band.measured});
     write("bands.csv", bands_table(bands));
     write("sensitivity.csv", sensitivity_table(rank_drivers(scenario_, activities_, study_options("dogs"))));
     write("uncertain_inputs.csv", inputs_table(uncertain_inputs(scenario_)));
-    std::size_t drawn = 0, failed = 0;
+    report(bands);
+  }
+
+  void report(const std::vector<Band> &bands) const
+  {
+    std::size_t drawn = 0, failed = 0, dislocated = 0;
     for (const Band &band : bands)
     {
       drawn += band.samples;
       failed += band.failed;
+      dislocated += band.dislocated;
     }
-    log("study",
-        fmt::format("{} samples; {} of {} values in {} bands not found", scenario_.study.samples, failed, drawn, bands.size()));
+    log("study", fmt::format("{} samples; {} of {} values in {} bands not found, {} of them dislocations", scenario_.study.samples,
+                             failed, drawn, bands.size(), dislocated));
+    for (const std::string &sentence : empty_bands(bands))
+      log("study", sentence);
   }
 
   void other_tables()

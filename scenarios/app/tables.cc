@@ -137,15 +137,19 @@ nlohmann::json neutral_json(const std::vector<std::pair<std::string, std::option
   return object;
 }
 
-/// Activity or load set to its band in degrees; empty without study.samples.
+/// Activity or load set to its band in degrees, measured: with the error of the observer; empty without study.samples.
 nlohmann::ordered_json band_json(const NeutralAngles &neutral)
 {
   const auto value = [](const std::optional<double> &v) { return v ? nlohmann::json(*v) : nlohmann::json(nullptr); };
   nlohmann::ordered_json object = nlohmann::ordered_json::object();
-  for (const Band &band : neutral.bands)
-    object[band.instant.set == LoadSet::stance ? band.instant.activity : to_string(band.instant.set)] = {
-        {"low", value(band.low)}, {"median", value(band.median)}, {"high", value(band.high)}, {"samples", band.samples},
-        {"failed", band.failed}};
+  for (const NeutralBand &band : neutral.bands)
+    object[band.line] = {{"low", value(band.angle.low)},
+                         {"median", value(band.angle.median)},
+                         {"high", value(band.angle.high)},
+                         {"measured_low", value(band.measured.low)},
+                         {"measured_high", value(band.measured.high)},
+                         {"samples", band.angle.samples},
+                         {"failed", band.angle.failed}};
   return object;
 }
 
@@ -192,11 +196,11 @@ void write_construct_tables(const std::string &folder, const Scenario &scenario,
   write_file(folder + "/margins.csv", margins_csv(scenario, slopes));
 }
 
-const Band *NeutralAngles::band(LoadSet set, const std::string &activity) const
+const Band *NeutralAngles::band(const std::string &line) const
 {
-  for (const Band &band : bands)
-    if (band.instant.set == set && band.instant.activity == activity)
-      return &band;
+  for (const NeutralBand &band : bands)
+    if (band.line == line)
+      return &band.angle;
   return nullptr;
 }
 

@@ -1,7 +1,7 @@
 // scenarios/app/tables.h - construct.csv, cut.csv, screws.csv, margins.csv, summary.json; columns are the contract of design.md
 #pragma once
 #include "models/joint/joint.h"
-#include "models/study/bands.h"
+#include "models/study/neutral_bands.h"
 #include "scenarios/app/margin_rows.h"
 
 namespace stifle::app
@@ -18,9 +18,9 @@ struct NeutralAngles
 {
   std::vector<std::pair<std::string, std::optional<double>>> by_load_set;  ///< axial, tendon, press, stance; degrees
   std::vector<std::pair<std::string, std::optional<double>>> by_activity;  ///< at 50 % of stance; degrees
-  std::vector<Band> bands; ///< with study.samples: of every activity, then press, axial, tendon; degrees
-  /// Band of an activity, or of a load set when `activity` is empty; null when there is none.
-  const Band *band(LoadSet set, const std::string &activity) const;
+  std::vector<NeutralBand> bands; ///< with study.samples: of the same lines; degrees
+  /// Band of the true slope of an activity or a load set; null when there is none.
+  const Band *band(const std::string &line) const;
 };
 
 /// Label and source of everything the run used that is not a result, each key once.

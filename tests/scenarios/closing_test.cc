@@ -69,20 +69,25 @@ TEST(Closing, PrintsTheBandBesideTheNeutralSlope)
   NeutralAngles neutral;
   neutral.by_load_set = {{"press", 7.04}, {"stance", 11.8}};
   neutral.by_activity = {{"walk", 11.8}, {"trot", 12.5}};
-  Band walk, trot;
-  walk.instant = {LoadSet::stance, "walk", 50};
-  walk.low     = 8.26;
-  walk.high    = 15.31;
-  walk.samples = 64;
-  trot.instant = {LoadSet::stance, "trot", 50};
-  trot.samples = 64;
-  trot.failed  = 9;
-  neutral.bands          = {walk, trot};
+  NeutralBand stance, walk, trot;
+  stance.line        = "stance";
+  stance.angle.low   = -1.26;
+  stance.angle.high  = 17.31;
+  stance.angle.failed = 12;
+  walk.line          = "walk";
+  walk.angle.low     = 8.26;
+  walk.angle.high    = 15.31;
+  trot.line          = "trot";
+  trot.angle.failed  = 64;
+  for (NeutralBand *band : {&stance, &walk, &trot})
+    band->angle.samples = 64;
+  neutral.bands = {stance, walk, trot};
   const std::string text = closing_text(Scenario(), {}, neutral, {});
   EXPECT_NE(text.find("11.8 deg (8.3 to 15.3)"), std::string::npos) << text;
   EXPECT_NE(text.find("12.5 deg (no band)"), std::string::npos) << text;
   EXPECT_NE(text.find("7.0 deg\n"), std::string::npos) << text;
-  EXPECT_NE(text.find("9 of 128 slopes were not found"), std::string::npos) << text;
+  EXPECT_NE(text.find("11.8 deg (-1.3 to 17.3; 12 none)"), std::string::npos) << text; // dogs without a neutral slope are counted
+  EXPECT_NE(text.find("of 64 drawn dogs"), std::string::npos) << text;
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);)
     EXPECT_LE(line.size(), 80u) << line;

@@ -48,11 +48,27 @@ TEST(SampledJoint, NominalDogIsTheDogOfTheSweep)
   }
 }
 
-// Requirement: a repair that the study does not know is refused by name.
-TEST(SampledJoint, RefusesUnknownRepairs)
+// Requirement: a word that is no repair is refused by name.
+TEST(SampledJoint, RefusesUnknownRepairs) { EXPECT_THROW(sampled_bone(misread(0), "glue", 25), Error); }
+
+// Requirement: an observer who reads 2 deg too much closes a wedge for a plateau 2 deg steeper than it is: aimed at 5, it is 3.
+TEST(SampledJoint, ObserverErrorGoesIntoTheWedge)
 {
-  EXPECT_FALSE(can_sample("suture"));
-  EXPECT_THROW(sampled_bone(misread(0), "suture", 25), Error);
+  const OperatedAnatomy wedge = sampled_bone(misread(2), "wedge", 5).bone;
+  EXPECT_EQ(wedge.levelling.shape, CutShape::wedge);
+  EXPECT_NEAR(degrees(wedge.levelling.achieved_angle_rad), 3, 1e-6);
+}
+
+// Requirement: reading the plateau 2 deg too steep reads the tendon angle 2 deg too large: A = L sin(PTA + 2 - 90), hand formula
+// of alternatives.md section 2b; the plateau itself is 2 deg flatter than the key.
+TEST(SampledJoint, ObserverErrorGoesIntoTheAdvancement)
+{
+  const SampledBone bone = sampled_bone(misread(2), "advancement", 25);
+  const Anatomy before = unoperated_bone(misread(2)).bone.anatomy;
+  EXPECT_NEAR(degrees(bone.bone.anatomy.plateau_angle_rad), 23, 1e-9);
+  const double angle = reduced_tendon_angle_rad(before, radians(135));
+  EXPECT_NEAR((bone.bone.anatomy.tendon_insertion - before.tendon_insertion).norm(),
+              before.tendon_length_mm * std::sin(angle + radians(2) - pi / 2), 1e-9);
 }
 
 // Requirement: the short search finds what the full scan finds, for drawn dogs, every load set, stand, walk and trot: two
@@ -63,21 +79,21 @@ TEST(SampledJoint, NeutralSlopeAgreesWithTheFullScan)
   const SampledDog nominal = nominal_dog(test::flat(), default_activities());
   int checked = 0, other = 0;
   const std::vector<Activity> gaits = {test::activity("stand"), test::activity("walk"), test::activity("trot")};
-  for (const StudyInstant &instant : neutral_instants(gaits))
+  for (const NeutralLine &line : neutral_lines(gaits))
     for (const auto &point : design_points(Design::sobol, 16, inputs.size(), 5))
     {
       const SampledDog dog = sampled_dog(nominal, inputs, point);
-      const auto quick = sampled_neutral_deg(dog, instant, 12), full = scanned_neutral_deg(dog, instant);
+      const auto quick = sampled_neutral_deg(dog, line.instant, 12), full = scanned_neutral_deg(dog, line.instant);
       ASSERT_EQ(quick.has_value(), full.has_value());
       ++checked;
       other += quick && std::abs(*quick - *full) > 1e-6;
     }
-  EXPECT_EQ(checked, 6 * 16);
+  EXPECT_EQ(checked, 7 * 16);
   EXPECT_LE(other, 1); // two roots further apart than the search looks
 }
 
-// Requirement: under a force along the axis the true neutral slope is 0 exactly, so the measured one is the observer error (law).
-TEST(SampledJoint, AxialNeutralIsTheObserverError)
+// Requirement: under a force along the axis the true neutral slope is 0, whoever reads the film (law).
+TEST(SampledJoint, AxialNeutralIsZero)
 {
-  EXPECT_NEAR(sampled_neutral_deg(misread(1.5), {LoadSet::axial, "", 0}, 12).value(), 1.5, 1e-6);
+  EXPECT_NEAR(sampled_neutral_deg(misread(1.5), {LoadSet::axial, "", 0}, 12).value(), 0, 1e-6);
 }

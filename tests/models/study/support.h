@@ -1,5 +1,6 @@
 // tests/models/study/support.h - small studies
 #pragma once
+#include "models/study/neutral_bands.h"
 #include "models/study/study_tables.h"
 #include "tests/models/joint/support.h"
 
