@@ -1,7 +1,9 @@
 // models/joint/patella.h - patella in the groove of the trochlea, held by tendon and quadriceps
 //   frame   femur (models/parts/anatomy.h); the groove is a circle in the plane y = 0
-//   model   the tendon does not stretch, so its length places the lower pole of the patella; the quadriceps pulls at the upper pole;
-//           the groove is free of friction, so both balance about its centre; across it the congruent contact carries the rest: force = stiffness * depth
+//   model   the tendon does not stretch, so its length places the lower pole of the patella; the quadriceps pulls at the upper
+//   pole;
+//           the groove is free of friction, so both balance about its centre; across it the congruent contact carries the rest:
+//           its part along the middle of the patella = stiffness * depth
 //   source  DEVELOPERS.md "Joint"
 #pragma once
 #include "models/joint/dual.h"
@@ -11,16 +13,18 @@ namespace stifle
 {
 struct Groove
 {
-  Vector3 centre, quadriceps; ///< femur frame
+  Vector3 centre, quadriceps;              ///< femur frame
   double radius_mm, tendon_mm, patella_mm; ///< circle of the poles of the patella; tendon; between the poles
 };
 
 /// For a tendon insertion given in the femur frame and a depth of the patella in the groove.
 template <class T> struct Patella
 {
-  Plane<T> place;                     ///< attachment of the tendon, y = 0
+  Plane<T> place;                                  ///< attachment of the tendon, y = 0
   T quadriceps_per_tendon{}, contact_per_tendon{}; ///< forces per newton in the tendon
-  bool possible = true;               ///< false: the tendon does not reach
+  T pressing_per_tendon{}; ///< part of the contact along the middle of the patella: what presses it in; smooth where that changes
+                           ///< sign
+  bool possible = true;    ///< false: the tendon does not reach
 };
 
 template <class T> Patella<T> place_patella(const Groove &groove, const T &x, const T &y, const T &z, const T &depth_mm)
@@ -50,7 +54,9 @@ template <class T> Patella<T> place_patella(const Groove &groove, const T &x, co
   p.quadriceps_per_tendon = moment(lower, tendon) / moment(upper, pull);
   const Plane<T> push = tendon - p.quadriceps_per_tendon * pull;
   const T size = sqrt(dot(push, push));
-  p.contact_per_tendon = value_of(dot(push, lower + upper)) < 0 ? -size : size;
+  const Plane<T> middle = lower + upper;
+  p.pressing_per_tendon = dot(push, middle) / sqrt(dot(middle, middle));
+  p.contact_per_tendon = value_of(p.pressing_per_tendon) < 0 ? -size : size;
   return p;
 }
 } // namespace stifle

@@ -141,11 +141,11 @@ private:
     b_.quadriceps_n = tendon * p.quadriceps_per_tendon.value;
     b_.patella_contact_n = tendon * p.contact_per_tendon.value;
     // equation 6 and its derivative with respect to the pose, the tendon force and the depth
-    const Eigen::Matrix<double, 1, 3> contact = p.contact_per_tendon.slope.head<3>().transpose();
+    const Eigen::Matrix<double, 1, 3> contact = p.pressing_per_tendon.slope.head<3>().transpose();
     patella_row_ = tendon * contact * by_insertion;
-    b_.residual(6) = b_.patella_contact_n - s_.patella_stiffness * y_(6);
-    b_.slope(6, 5) = p.contact_per_tendon.value;
-    b_.slope(6, 6) = tendon * p.contact_per_tendon.slope(3) - s_.patella_stiffness;
+    b_.residual(6) = tendon * p.pressing_per_tendon.value - s_.patella_stiffness * y_(6);
+    b_.slope(6, 5) = p.pressing_per_tendon.value;
+    b_.slope(6, 6) = tendon * p.pressing_per_tendon.slope(3) - s_.patella_stiffness;
   }
 
   /// Force of the foot side: ground, weights and gastrocnemius, or the rig of the other sets.
