@@ -10,6 +10,8 @@ constexpr double largest_step_mm = 1.5; ///< of one pose unknown
 constexpr double farthest_mm = 40;      ///< femur off the tibia: stop
 constexpr double farthest_part = 1.2;   ///< of half the plateau: beyond it the condyle has left it
 constexpr double largest_turn_deg = 35; ///< of varus and rotation
+constexpr double slow_step_mm = 0.3;    ///< of the femur let go slowly
+constexpr int slow_steps = 800;
 constexpr double first_path_step = 0.25, smallest_path_step = 0.05;
 
 double load_size_n(const SpatialSetup &s)
@@ -79,6 +81,45 @@ Vector7 let_go(const SpatialSetup &s, Vector7 y, const SpatialMask &active, int 
   }
   return y;
 }
+double plateau_half_mm(const SpatialSetup &s) { return s.anatomy.joint.plateaus[medial].half_length_mm; }
+
+/// Off the plateau or turned out of it; nothing holds the femur there.
+bool is_away(const SpatialSetup &s, const Vector7 &y)
+{
+  return std::abs(y(0)) > farthest_part * plateau_half_mm(s) || y.head<3>().cwiseAbs().maxCoeff() > farthest_mm ||
+         std::max(std::abs(y(3)), std::abs(y(4))) > radians(largest_turn_deg) * pose_lever_mm;
+}
+
+/// As let_go, but a step that would be long is taken again with more damping, so that no balance on the way is jumped over.
+Vector7 creep(const SpatialSetup &s, Vector7 y, const SpatialMask &active, int &iterations)
+{
+  double damping = 300; // N/mm
+  if (active[5]) // tendon and patella follow without damping: start on them
+    y = spatial_newton(s, y, {false, false, false, false, false, true, true}).unknowns;
+  for (int i = 0; i < slow_steps && !is_away(s, y); ++i, ++iterations)
+  {
+    const SpatialBalance b = masked_balance(s, y, active);
+    if (!b.possible || b.residual.norm() < 1e-4 * load_size_n(s))
+      break;
+    Matrix7 matrix = b.slope;
+    for (int k = 0; k < 5; ++k)
+      matrix(k, k) += active[k] ? damping : 0;
+    const Vector7 step = matrix.partialPivLu().solve(-b.residual);
+    const double far = step.head<5>().cwiseAbs().maxCoeff();
+    // a negative product: the step climbs against the force, so the matrix is not that of a creeping body yet
+    const bool climbs = step.head<5>().dot(b.residual.head<5>()) > 0;
+    if (!(far <= slow_step_mm) || climbs)
+    {
+      damping *= 2;
+      if (damping > 1e7)
+        break;
+      continue;
+    }
+    y += step;
+    damping = std::max(1e-2, damping / (far < slow_step_mm / 3 ? 2.0 : 1.2));
+  }
+  return y;
+}
 } // namespace
 
 SpatialMask moving_unknowns(const SpatialSetup &s, bool tendon_free)
@@ -127,8 +168,10 @@ SpatialEquilibrium spatial_newton(const SpatialSetup &s, const Vector7 &start, c
 
 namespace
 {
-/// Newton, then with the femur let go, with or without the tendon.
-SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start)
+using Follow = Vector7 (*)(const SpatialSetup &, Vector7, const SpatialMask &, int &iterations);
+
+/// Newton, then with the femur let go as `follow` does, with or without the tendon.
+SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start, Follow follow = let_go)
 {
   bool free = !s.moment_held;
   SpatialEquilibrium e;
@@ -140,12 +183,17 @@ SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start)
     const SpatialMask mask = moving_unknowns(s, free);
     for (int i = 0; i < 7; ++i)
       from(i) = mask[i] ? from(i) : 0;
-    e = spatial_newton(s, from, mask);
-    iterations += e.iterations;
+    e.converged = false;
+    if (follow == let_go)
+    {
+      e = spatial_newton(s, from, mask);
+      iterations += e.iterations;
+    }
     if (!e.converged)
     {
-      const Vector7 settled = let_go(s, from, mask, iterations);
+      const Vector7 settled = follow(s, from, mask, iterations);
       e = spatial_newton(s, settled, mask);
+      e.dislocates = !e.converged && is_away(s, settled);
       iterations += e.iterations;
     }
     e.clipped = !free && !s.moment_held;
@@ -160,10 +208,9 @@ SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start)
 /// A pose that solves the equations but is none of a joint.
 std::string implausible(const SpatialSetup &s, const SpatialEquilibrium &e)
 {
-  const double half = s.anatomy.joint.plateaus[medial].half_length_mm;
   if (e.unknowns(2) <= 0)
     return "the femur stands below the plateau";
-  if (std::abs(e.unknowns(0)) > farthest_part * half)
+  if (std::abs(e.unknowns(0)) > farthest_part * plateau_half_mm(s))
     return "the femur leaves the plateau";
   if (std::max(std::abs(e.unknowns(3)), std::abs(e.unknowns(4))) > radians(largest_turn_deg) * pose_lever_mm)
     return "the joint turns further than its model holds";
@@ -185,6 +232,15 @@ SpatialEquilibrium judged(const SpatialSetup &s, SpatialEquilibrium e)
 SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7 &start)
 {
   return judged(s, settle(s, start));
+}
+
+SpatialEquilibrium let_go_slowly(const SpatialSetup &s, const Vector7 &start)
+{
+  SpatialEquilibrium e = judged(s, settle(s, start, creep));
+  e.dislocates = !e.converged && (e.dislocates || is_away(s, e.unknowns));
+  if (e.dislocates)
+    e.reason = "the joint dislocates: let go, the femur leaves the plateau";
+  return e;
 }
 
 bool is_stable(const SpatialSetup &s, SpatialBalance b, bool tendon_free)

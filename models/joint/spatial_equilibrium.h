@@ -1,6 +1,8 @@
 // models/joint/spatial_equilibrium.h - pose of the femur and tendon force at which tibia + foot are in balance
 //   method  Newton with exact derivatives and line search; where that stalls, damped steps first: the femur is let go in a viscous
 //           medium (implicit Euler, step grown as the unbalanced force falls), which follows what a real joint would do
+//   no pose the femur let go slowly, no step longer than 0.3 mm, runs off the plateau: the joint dislocates. A search that ends
+//           elsewhere has failed and says nothing about the joint.
 //   source  pseudo-transient continuation: Kelley and Keyes 1998 (memory)
 #pragma once
 #include "models/joint/spatial_balance.h"
@@ -21,12 +23,16 @@ struct SpatialEquilibrium
   double residual_n = 0;
   std::vector<double> residuals_n; ///< of the last Newton, for the test of its rate
   std::string reason;              ///< why it did not converge
+  bool dislocates = false;         ///< not converged, and let go slowly it runs off the plateau (let_go_slowly)
 };
 
 /// Unloaded reference pose with the condyles lightly pressed in.
 Vector7 reference_unknowns(const SpatialSetup &setup);
 /// Never throws on non-convergence.
 SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &setup, const Vector7 &start);
+/// The last resort: follows the femur from `start` in a viscous medium in short steps, to the balance it comes to or off the
+/// plateau (`dislocates`).
+SpatialEquilibrium let_go_slowly(const SpatialSetup &setup, const Vector7 &start);
 /// False when the pose would run away from this balance: determinant of the pose's stiffness, tendon and patella following, below 0.
 bool is_stable(const SpatialSetup &setup, SpatialBalance balance, bool tendon_free);
 /// What moves: the tendon only when it is free, the rotation unless the rig holds it.

@@ -159,6 +159,7 @@ JointState describe(const JointCase &c, const SpatialSetup &s, const SpatialEqui
   state.residual_n = e.residual_n;
   state.residuals_n = e.residuals_n;
   state.reason = e.reason;
+  state.dislocates = e.dislocates;
   Eigen::Map<Vector7>(state.unknowns.data()) = e.unknowns;
   if (!e.converged)
     return state;
@@ -172,6 +173,18 @@ JointState describe(const JointCase &c, const SpatialSetup &s, const SpatialEqui
 
 namespace
 {
+/// What the femur does when it is let go slowly: a pose, or no pose and why. A search that ends nowhere keeps its own reason.
+SpatialEquilibrium or_let_go(const SpatialEquilibrium &failed, const SpatialSetup &setup, const Vector7 &start)
+{
+  SpatialEquilibrium slow = let_go_slowly(setup, start);
+  slow.iterations += failed.iterations;
+  if (slow.dislocates)
+    slow.reason += "; " + failed.reason;
+  else if (!slow.converged)
+    slow.reason = failed.reason;
+  return slow;
+}
+
 /// From the reference pose; where that fails from a guess; where that fails with the load growing from nothing.
 SpatialEquilibrium solve_intact(const SpatialSetup &setup, const JointState *guess)
 {
@@ -180,7 +193,7 @@ SpatialEquilibrium solve_intact(const SpatialSetup &setup, const JointState *gue
     found = find_spatial_equilibrium(setup, unknowns_of(*guess));
   if (!found.converged)
     found = follow_path(setup, [&](double part) { return with_load_part(setup, part); }, reference_unknowns(setup), "load");
-  return found;
+  return found.converged ? found : or_let_go(found, setup, reference_unknowns(setup));
 }
 
 /// From where the intact joint stands; where that fails with the ligament cut bit by bit; then from a guess.
@@ -195,7 +208,7 @@ SpatialEquilibrium solve_from_intact(const SpatialSetup &setup, const Vector7 &i
     if (other.converged)
       return other;
   }
-  return found;
+  return found.converged ? found : or_let_go(found, setup, intact);
 }
 } // namespace
 
