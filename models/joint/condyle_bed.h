@@ -32,6 +32,7 @@ void add_spring(BedWrench &sum, const Vector3 &point_mm, const SurfaceDistance &
 struct BedRule
 {
   int rays = 16, rings = 4; ///< fourfold finer: 32 and 8
+  int rim_cells = 13;       ///< of each meniscus (meniscus_rim.h); fourfold finer: 52
 };
 
 class CondyleBed
@@ -42,6 +43,7 @@ public:
   BedWrench wrench(const RigidPose &femur) const;
   /// Largest depth of the condyle in the plateau, mm; 0 when apart.
   double interpenetration_mm(const RigidPose &femur) const;
+  const BedRule &rule() const { return rule_; }
   /// Point of the plateau at chord coordinates (s, y).
   Vector3 surface_point(double s_mm, double y_mm) const;
 

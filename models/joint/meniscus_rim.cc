@@ -4,7 +4,6 @@ namespace stifle
 {
 namespace
 {
-constexpr int cells_around = 13;
 constexpr double toe_mm = 0.1;            ///< rounds the first touch of a cell (assumption)
 constexpr double hoop_left = 0.3;         ///< of the hoop stiffness after loss of the caudal pole (assumption)
 constexpr double pole_angle_deg = 120;    ///< from the cranial direction: what counts as caudal pole
@@ -57,7 +56,6 @@ double touching_height(const FemurDistance &femur, const Vector3 &base, const Ve
   return height;
 }
 
-double cell_angle(const Meniscus &m) { return (2 * pi - radians(m.opening_deg)) / cells_around; }
 } // namespace
 
 SurfaceDistance grid_distance(const DistanceGrid &surface, const RigidPose &femur, const Vector3 &point)
@@ -70,12 +68,13 @@ SurfaceDistance grid_distance(const DistanceGrid &surface, const RigidPose &femu
 }
 
 std::vector<RimPlace> rim_places(const Meniscus &m, const PlateauFrame &frame,
-                                 const std::function<std::optional<Vector3>(double, double)> &base, const FemurDistance &femur)
+                                 const std::function<std::optional<Vector3>(double, double)> &base, const FemurDistance &femur,
+                                 int cells)
 {
   std::vector<RimPlace> places;
   const double outside = m.centre_y_mm > 0 ? 1 : -1; // away from the intercondylar space
-  const double part = cell_angle(m), span = cells_around * part;
-  for (int i = 0; i < cells_around; ++i)
+  const double span = 2 * pi - radians(m.opening_deg), part = span / cells;
+  for (int i = 0; i < cells; ++i)
   {
     const double angle = -span / 2 + (i + 0.5) * part;
     const Vector3 offset(m.radius_s_mm * std::sin(angle), m.radius_y_mm * outside * std::cos(angle), 0);
@@ -86,7 +85,7 @@ std::vector<RimPlace> rim_places(const Meniscus &m, const PlateauFrame &frame,
     if (height > highest_rim_mm)
       continue;
     const Vector3 point = *below + height * frame.axes.col(2);
-    places.push_back({angle, frame.axes * offset, point, femur(point).outward});
+    places.push_back({angle, part, frame.axes * offset, point, femur(point).outward});
   }
   return places;
 }
@@ -98,7 +97,8 @@ MeniscusRim::MeniscusRim(const Meniscus &m, const Condyle &condyle, const Condyl
   if (!m.removed)
     add_cells(m, rim_places(
                      m, frame, [&](double s, double y) { return std::optional(bed.surface_point(s, y)); },
-                     [&](const Vector3 &point) { return condyle_distance(condyle, reference, point); }));
+                     [&](const Vector3 &point) { return condyle_distance(condyle, reference, point); },
+                     bed.rule().rim_cells));
 }
 
 MeniscusRim::MeniscusRim(const Meniscus &m, std::shared_ptr<const DistanceGrid> femur, const std::vector<RimPlace> &places,
@@ -112,15 +112,14 @@ MeniscusRim::MeniscusRim(const Meniscus &m, std::shared_ptr<const DistanceGrid> 
 
 void MeniscusRim::add_cells(const Meniscus &m, const std::vector<RimPlace> &places)
 {
-  const double part = cell_angle(m);
   const double hoop = m.hoop_modulus_mpa * m.section_mm2 * (m.caudal_pole_removed ? hoop_left : 1.0);
   for (const RimPlace &place : places)
   {
     if (m.caudal_pole_removed && std::sin(place.angle_rad) < std::cos(radians(pole_angle_deg)))
       continue;
     const double radius = place.offset_mm.norm(), out = place.outward.dot(place.offset_mm) / radius;
-    const double area = radius * part * m.width_mm;
-    const double axial = m.axial_modulus_mpa * area / m.thickness_mm, escape = hoop * part / radius;
+    const double area = radius * place.part_rad * m.width_mm;
+    const double axial = m.axial_modulus_mpa * area / m.thickness_mm, escape = hoop * place.part_rad / radius;
     cells_.push_back({place.point_mm, 1 / (1 / axial + out * out / escape), area});
   }
 }

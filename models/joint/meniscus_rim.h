@@ -20,6 +20,7 @@ namespace stifle
 struct RimPlace
 {
   double angle_rad;  ///< about the middle of the rim: 0 away from the intercondylar space, positive towards cranial
+  double part_rad;   ///< of the cell
   Vector3 offset_mm; ///< from the middle of the rim, tibia frame
   Vector3 point_mm;  ///< upper edge: where the femur is touched
   Vector3 outward;   ///< femoral normal there
@@ -28,14 +29,14 @@ struct RimPlace
 /// lies against the femur. A cell that finds no bone below or no femur above is left out.
 std::vector<RimPlace> rim_places(const Meniscus &meniscus, const PlateauFrame &frame,
                                  const std::function<std::optional<Vector3>(double, double)> &base,
-                                 const std::function<SurfaceDistance(const Vector3 &)> &femur);
+                                 const std::function<SurfaceDistance(const Vector3 &)> &femur, int cells = BedRule().rim_cells);
 /// As condyle_distance, for a user's femur. Where the grid does not know: outside, as far as it surely is.
 SurfaceDistance grid_distance(const DistanceGrid &femur_surface, const RigidPose &femur, const Vector3 &point_mm);
 
 class MeniscusRim
 {
 public:
-  /// `plateau_bed` gives the surface the rim lies on; `reference` is the pose in which the rim touches the condyle.
+  /// `plateau_bed` gives the surface the rim lies on and the number of cells; `reference` is the pose in which the rim touches the condyle.
   MeniscusRim(const Meniscus &meniscus, const Condyle &condyle, const CondyleBed &plateau_bed, const PlateauFrame &frame,
               const RigidPose &reference);
   /// On a user's bones: `places`, chord and poses as in the unoperated joint; `segment` as in SurfaceBed::wrench.
