@@ -153,8 +153,8 @@ void print_failures(const std::vector<Result> &results)
       fmt::print(stderr, "{}: {}\n", r.key, r.group);
     }
   const double n = double(results.size());
-  fmt::print("no balance exists (dislocation): {} of {:.0f}; search failed: {} of {:.0f} ({:.2f} in 10 000)\n", dislocated, n,
-             failed, n, 1e4 * failed / n);
+  fmt::print("the joint dislocates: {} of {:.0f}; search failed: {} of {:.0f} ({:.2f} in 10 000)\n", dislocated, n, failed, n,
+             1e4 * failed / n);
   for (const auto &[group, count] : why)
     fmt::print("  {:6} {}\n", count, group);
 }

@@ -59,7 +59,7 @@ struct JointState
   double residual_n = 0;           ///< largest unbalanced force, or moment over a 30 mm lever, at the end
   std::vector<double> residuals_n; ///< the same over the last Newton iteration
   std::string reason;              ///< why it did not converge
-  bool dislocates = false;         ///< 3-D, not converged: no balance exists, not a failed search (spatial_equilibrium.h)
+  bool dislocates = false;         ///< 3-D, not converged: the femur runs off the plateau, no failed search (spatial_equilibrium.h)
   bool stable = true;              ///< 3-D: false where the balance is one of unstable equilibrium
   double quadriceps_n = 0, patellar_tendon_n = 0, gastrocnemius_n = 0, hamstrings_n = 0;
   bool quadriceps_clipped = false; ///< a need below 0 was set to 0

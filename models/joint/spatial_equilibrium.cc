@@ -83,20 +83,23 @@ Vector7 let_go(const SpatialSetup &s, Vector7 y, const SpatialMask &active, int 
 }
 double plateau_half_mm(const SpatialSetup &s) { return s.anatomy.joint.plateaus[medial].half_length_mm; }
 
-/// Off the plateau or turned out of it; nothing holds the femur there.
-bool is_away(const SpatialSetup &s, const Vector7 &y)
+/// Which way the femur has left the plateau; empty when it stands on it.
+std::string way_off(const SpatialSetup &s, const Vector7 &y)
 {
-  return std::abs(y(0)) > farthest_part * plateau_half_mm(s) || y.head<3>().cwiseAbs().maxCoeff() > farthest_mm ||
-         std::max(std::abs(y(3)), std::abs(y(4))) > radians(largest_turn_deg) * pose_lever_mm;
+  if (std::abs(y(0)) > farthest_part * plateau_half_mm(s))
+    return y(0) < 0 ? "caudally" : "cranially";
+  if (y(2) <= 0 || std::abs(y(1)) > farthest_mm)
+    return "sideways";
+  return std::max(std::abs(y(3)), std::abs(y(4))) > radians(largest_turn_deg) * pose_lever_mm ? "turning" : "";
 }
 
 /// As let_go, but a step that would be long is taken again with more damping, so that no balance on the way is jumped over.
 Vector7 creep(const SpatialSetup &s, Vector7 y, const SpatialMask &active, int &iterations)
 {
   double damping = 300; // N/mm
-  if (active[5]) // tendon and patella follow without damping: start on them
+  if (active[5])        // tendon and patella follow without damping: start on them
     y = spatial_newton(s, y, {false, false, false, false, false, true, true}).unknowns;
-  for (int i = 0; i < slow_steps && !is_away(s, y); ++i, ++iterations)
+  for (int i = 0; i < slow_steps && way_off(s, y).empty(); ++i, ++iterations)
   {
     const SpatialBalance b = masked_balance(s, y, active);
     if (!b.possible || b.residual.norm() < 1e-4 * load_size_n(s))
@@ -193,7 +196,8 @@ SpatialEquilibrium settle(const SpatialSetup &s, const Vector7 &start, Follow fo
     {
       const Vector7 settled = follow(s, from, mask, iterations);
       e = spatial_newton(s, settled, mask);
-      e.dislocates = !e.converged && is_away(s, settled);
+      if (follow == creep)
+        e.way_off = way_off(s, settled);
       iterations += e.iterations;
     }
     e.clipped = !free && !s.moment_held;
@@ -229,17 +233,15 @@ SpatialEquilibrium judged(const SpatialSetup &s, SpatialEquilibrium e)
 }
 } // namespace
 
-SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7 &start)
-{
-  return judged(s, settle(s, start));
-}
+SpatialEquilibrium find_spatial_equilibrium(const SpatialSetup &s, const Vector7 &start) { return judged(s, settle(s, start)); }
 
 SpatialEquilibrium let_go_slowly(const SpatialSetup &s, const Vector7 &start)
 {
   SpatialEquilibrium e = judged(s, settle(s, start, creep));
-  e.dislocates = !e.converged && (e.dislocates || is_away(s, e.unknowns));
+  e.converged = e.converged && e.way_off.empty();
+  e.dislocates = !e.way_off.empty();
   if (e.dislocates)
-    e.reason = "the joint dislocates: let go, the femur leaves the plateau";
+    e.reason = fmt::format("the joint dislocates: let go, the femur leaves the plateau {}", e.way_off);
   return e;
 }
 

@@ -24,6 +24,7 @@ struct SpatialEquilibrium
   std::vector<double> residuals_n; ///< of the last Newton, for the test of its rate
   std::string reason;              ///< why it did not converge
   bool dislocates = false;         ///< not converged, and let go slowly it runs off the plateau (let_go_slowly)
+  std::string way_off;             ///< which way it runs: caudally, cranially, sideways, turning
 };
 
 /// Unloaded reference pose with the condyles lightly pressed in.

@@ -32,7 +32,7 @@ private:
 struct Failure
 {
   std::string reason;
-  bool dislocates = false; ///< the joint has no balance (spatial_equilibrium.h): a result, not a failed search
+  bool dislocates = false; ///< the femur runs off the plateau (spatial_equilibrium.h): a result, not a failed search
 };
 
 /// 5, 50 and 95 % values and what is missing from them.
@@ -40,7 +40,7 @@ struct Spread
 {
   std::optional<double> low, median, high;
   std::size_t samples = 0, failed = 0; ///< drawn; left out of low, median and high
-  std::size_t dislocated = 0;          ///< of the failed: no balance exists
+  std::size_t dislocated = 0;          ///< of the failed: the joint dislocates
   std::string reason;                  ///< the most frequent one of the failed, the first in alphabet of equally frequent ones
 };
 

@@ -48,6 +48,7 @@ TEST(SpatialFailure, FlexionOutOfReachIsNamed)
   c.bone.anatomy.trochlea_centre.z() += 80;
   expect_refused(c, "trochlea far away");
   EXPECT_NE(solve_joint(c).reason.find("tendon"), std::string::npos);
+  EXPECT_FALSE(solve_joint(c).dislocates); // the case cannot be: no joint has slipped
 }
 
 // Requirement: any stifle angle, also an impossible one, is answered honestly.
@@ -77,6 +78,9 @@ TEST(SpatialFailure, AnUnconstrainedJointIsRefused)
   }
   c.load.ground_force.y() += 20;
   expect_refused(c, "slack");
+  const JointState state = solve_joint(c);
+  EXPECT_TRUE(state.dislocates) << state.reason;
+  EXPECT_EQ(state.reason.find("the joint dislocates"), 0u) << state.reason;
 }
 
 // Requirement: no bundle at all and no contact at all are answered.
