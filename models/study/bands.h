@@ -14,8 +14,8 @@ namespace stifle
 struct StudyOptions
 {
   int threads = 1;
-  const std::vector<UncertainInput> *inputs = nullptr; ///< in the place of uncertain_inputs; null: those
   Progress progress; ///< pieces: samples times bones, samples times neutral slopes, or dogs solved
+  const std::vector<UncertainInput> *inputs = nullptr; ///< in the place of uncertain_inputs; null: those
 };
 
 struct Band : Spread

@@ -2,6 +2,7 @@
 #include "models/study/design_points.h"
 #include <algorithm>
 #include <cmath>
+#include <regex>
 
 namespace stifle
 {
@@ -29,7 +30,9 @@ void Gathered::add(double value, const Failure &failure)
     return values_.push_back(value);
   ++failed_;
   dislocated_ += failure.dislocates;
-  ++reasons_[failure.reason];
+  Reason &reason = reasons_[std::regex_replace(failure.reason, std::regex("[0-9][0-9.]*"), "#")];
+  if (reason.times++ == 0 || failure.reason < reason.example)
+    reason.example = failure.reason;
 }
 
 Spread Gathered::spread(double largest_failed_part) const
@@ -39,11 +42,11 @@ Spread Gathered::spread(double largest_failed_part) const
   s.failed = failed_;
   s.dislocated = dislocated_;
   std::size_t most = 0;
-  for (const auto &[reason, times] : reasons_)
-    if (times > most)
+  for (const auto &[text, reason] : reasons_)
+    if (reason.times > most)
     {
-      most = times;
-      s.reason = reason;
+      most = reason.times;
+      s.reason = reason.example;
     }
   if (values_.empty() || static_cast<double>(failed_) > largest_failed_part * static_cast<double>(s.samples))
     return s;

@@ -41,7 +41,7 @@ struct Spread
   std::optional<double> low, median, high;
   std::size_t samples = 0, failed = 0; ///< drawn; left out of low, median and high
   std::size_t dislocated = 0;          ///< of the failed: the joint dislocates
-  std::string reason;                  ///< the most frequent one of the failed, the first in alphabet of equally frequent ones
+  std::string reason; ///< an example of the most frequent one of the failed; reasons that differ in numbers are one
 };
 
 class Gathered
@@ -54,7 +54,12 @@ public:
 private:
   std::vector<double> values_;
   std::size_t failed_ = 0, dislocated_ = 0;
-  std::map<std::string, std::size_t> reasons_;
+  struct Reason
+  {
+    std::string example; ///< the first in alphabet
+    std::size_t times = 0;
+  };
+  std::map<std::string, Reason> reasons_; ///< by the text without its numbers
 };
 
 /// Value below which the part `part` of the sorted values lies, linear between them (rule 7 of Hyndman and Fan 1996, memory).
