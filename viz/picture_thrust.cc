@@ -45,7 +45,7 @@ Series read_curve(const JointRows &rows, const ThrustPicture &picture, const std
   }
   sort_and_merge(curve.points);
   const auto neutral = rising_zero(curve.points);
-  curve.note = neutral ? fmt::format("neutral at {:.1f}\u00b0", *neutral) : "no neutral slope here";
+  curve.note = neutral ? fmt::format("neutral at {:.1f}\u00b0", std::abs(*neutral) < 0.05 ? 0.0 : *neutral) : "no neutral slope here";
   return curve;
 }
 
