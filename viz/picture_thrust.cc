@@ -6,6 +6,8 @@
 #include "viz/try_picture.h"
 #include <algorithm>
 #include <fmt/format.h>
+#include <fstream>
+#include <nlohmann/json.hpp>
 
 namespace stifle::viz
 {
@@ -21,6 +23,40 @@ void sort_and_merge(std::vector<SeriesPoint> &points)
   std::stable_sort(points.begin(), points.end(), lower);
   const auto same = [](const SeriesPoint &a, const SeriesPoint &b) { return std::abs(b.x - a.x) < 2e-6; };
   points.erase(std::unique(points.begin(), points.end(), same), points.end());
+}
+
+struct Neutral
+{
+  std::optional<double> angle, low, high; ///< degrees
+};
+
+/// As summary.json states it for mid-stance (it is found there, not read between the rows of a sweep); empty without the file.
+Neutral stated_neutral(const ThrustPicture &picture, const std::string &activity)
+{
+  Neutral neutral;
+  std::ifstream file(picture.folder + "/summary.json");
+  const nlohmann::json summary = nlohmann::json::parse(file, nullptr, false);
+  if (!summary.is_object() || picture.stance_percent != 50)
+    return neutral;
+  const std::string line = activity.empty() ? picture.load_set : activity;
+  const auto number = [&](const nlohmann::json &object, const std::string &key) -> std::optional<double>
+  { return object.is_object() && object.contains(key) && object[key].is_number() ? std::optional<double>(object[key]) : std::nullopt; };
+  const auto part = [](const nlohmann::json &object, const std::string &key)
+  { return object.is_object() ? object.value(key, nlohmann::json()) : nlohmann::json(); };
+  neutral.angle = number(part(summary, activity.empty() ? "neutral_plateau_angle_deg" : "neutral_by_activity"), line);
+  const nlohmann::json band = part(part(summary, "neutral_band"), line);
+  neutral.low = number(band, "low");
+  neutral.high = number(band, "high");
+  return neutral;
+}
+
+std::string neutral_note(const Neutral &neutral)
+{
+  if (!neutral.angle)
+    return "no neutral slope here";
+  const auto degree = [](double angle) { return fmt::format("{:.1f}\u00b0", std::abs(angle) < 0.05 ? 0.0 : angle); };
+  const std::string note = "neutral at " + degree(*neutral.angle);
+  return neutral.low && neutral.high ? fmt::format("{} ({} to {})", note, degree(*neutral.low), degree(*neutral.high)) : note;
 }
 
 Series read_curve(const JointRows &rows, const ThrustPicture &picture, const std::string &repair, const std::string &activity)
@@ -44,8 +80,13 @@ Series read_curve(const JointRows &rows, const ThrustPicture &picture, const std
       curve.points.back().low = low, curve.points.back().high = high;
   }
   sort_and_merge(curve.points);
-  const auto neutral = rising_zero(curve.points);
-  curve.note = neutral ? fmt::format("neutral at {:.1f}\u00b0", std::abs(*neutral) < 0.05 ? 0.0 : *neutral) : "no neutral slope here";
+  Neutral neutral;
+  if (repair == "levelling")
+    neutral = stated_neutral(picture, activity);
+  if (!neutral.angle)
+    neutral = {rising_zero(curve.points), {}, {}};
+  curve.note = neutral_note(neutral);
+  curve.mark = neutral.angle;
   return curve;
 }
 
@@ -71,11 +112,10 @@ std::vector<Series> read_curves(const ThrustPicture &picture, std::string &repai
 
 void draw_neutral(Canvas &canvas, const Axes &axes, const Series &curve, std::size_t i)
 {
-  const auto neutral = rising_zero(curve.points);
-  if (!neutral)
+  if (!curve.mark)
     return;
-  const Pixel at = axes.place(*neutral, 0);
-  canvas.line({at, axes.place(*neutral, axes.y_min())}, line_colours[i % line_colours.size()], 1.8, Dash::dotted);
+  const Pixel at = axes.place(*curve.mark, 0);
+  canvas.line({at, axes.place(*curve.mark, axes.y_min())}, line_colours[i % line_colours.size()], 1.8, Dash::dotted);
   canvas.disc(at, 10, line_colours[i % line_colours.size()]);
   canvas.disc(at, 6, {{1, 1, 1}});
 }

@@ -16,6 +16,7 @@ struct Series
   std::string name;
   std::vector<SeriesPoint> points; ///< x rising
   std::string note;                ///< second line of its key; may be empty
+  std::optional<double> mark = {}; ///< x of a marked point on the zero line
 };
 
 /// x at which the straight line between two neighbours rises through zero; the last one, which levelling meets first (the same

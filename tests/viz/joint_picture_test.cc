@@ -125,6 +125,33 @@ TEST(ThrustPictures, ShowTheCurves)
   EXPECT_GT(seen.tinted, 0.003); // the curves themselves
 }
 
+// Requirement: the neutral slope and its band come from summary.json where it states them; a broken file changes nothing.
+TEST(ThrustPictures, MarkTheStatedNeutralSlope)
+{
+  VirtualScreen screen;
+  if (!screen.ready())
+    GTEST_SKIP() << screen.problem();
+  write_joint_csv();
+  ThrustPicture picture;
+  picture.folder = folder();
+  picture.repair = "levelling";
+  const auto drawn = [&](const std::string &name, const std::string &summary)
+  {
+    write_file(folder() + "/summary.json", summary);
+    picture.png = folder() + "/" + name;
+    std::string why;
+    EXPECT_TRUE(draw_thrust(picture, &why)) << why;
+    return read_file(picture.png);
+  };
+  const std::string without = drawn("without.png", "{}");
+  EXPECT_EQ(drawn("broken.png", "{\"neutral_by_activity\": [1"), without);
+  EXPECT_EQ(drawn("other.png", "{\"neutral_by_activity\": 3}"), without);
+  const std::string stated = drawn("stated.png", "{\"neutral_by_activity\": {\"walk\": 2.5}}");
+  EXPECT_NE(stated, without);
+  EXPECT_NE(drawn("band.png", "{\"neutral_by_activity\": {\"walk\": 2.5}, \"neutral_band\": {\"walk\": {\"low\": 1, \"high\": 4}}}"), stated);
+  std::filesystem::remove(folder() + "/summary.json");
+}
+
 // Requirement: a folder without results, or a load set without rows, is one line and no abort.
 TEST(ThrustPictures, TellWhatIsMissing)
 {
