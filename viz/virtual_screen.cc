@@ -110,7 +110,8 @@ struct VirtualScreen::Server
     if (pipe2(pipe_ends, O_CLOEXEC) != 0)
       return "";
     const std::string number = std::to_string(pipe_ends[1]);
-    const char *arguments[] = {"Xvfb", "-displayfd", number.c_str(), "-screen", "0", "640x480x24", "-nolisten", "tcp", nullptr};
+    // -noreset: else the server starts over whenever its last client leaves, as between two pictures, and turns clients away
+    const char *arguments[] = {"Xvfb", "-displayfd", number.c_str(), "-screen", "0", "640x480x24", "-nolisten", "tcp", "-noreset", nullptr};
     pid = fork();
     if (pid == 0)
     {
