@@ -12,18 +12,23 @@ const char *const material_file = "models/parts/materials.yaml";
 
 struct Property
 {
-  double value = 0; ///< 0: not given
+  double value = 0;  ///< 0: not given
+  double spread = 0; ///< relative; of a property that has one
   std::string label, reference;
 };
 
 Property read_property(YamlReader &reader, const YamlNode &material, const std::string &path, const std::string &key,
-                       const Range &range)
+                       const Range &range, bool with_spread = false)
 {
   Property property;
   const YamlNode *node = material.find(key);
-  if (node == nullptr ||
-      !reader.check_mapping(*node, path + "." + key, {"value", "label", "reference"}, {"value", "label", "reference"}))
+  std::vector<std::string> keys = {"value", "label", "reference"};
+  if (with_spread)
+    keys.push_back("spread");
+  if (node == nullptr || !reader.check_mapping(*node, path + "." + key, keys, keys))
     return property;
+  if (const YamlNode *spread = node->find("spread"))
+    property.spread = reader.number(*spread, path + "." + key + ".spread", {0, 1, ""}).value_or(0);
   if (const YamlNode *value = node->find("value"))
     property.value = reader.number(*value, path + "." + key + ".value", range).value_or(0);
   if (const YamlNode *label = node->find("label"))
@@ -37,13 +42,18 @@ Material read_material(YamlReader &reader, const std::string &name, const YamlNo
 {
   Material material;
   material.name = name;
-  if (!reader.check_mapping(node, name, {"modulus_mpa", "poisson_ratio", "yield_mpa", "ultimate_mpa"},
+  if (!reader.check_mapping(node, name, {"modulus_mpa", "poisson_ratio", "yield_mpa", "ultimate_mpa", "fatigue_limit_mpa"},
                             {"modulus_mpa", "poisson_ratio"}))
     return material;
   const Property modulus = read_property(reader, node, name, "modulus_mpa", {1e-3, 1e6, "MPa"});
   const Property poisson = read_property(reader, node, name, "poisson_ratio", {0, 0.4999, ""});
   const Property yield = read_property(reader, node, name, "yield_mpa", {1e-3, 1e4, "MPa"});
   const Property ultimate = read_property(reader, node, name, "ultimate_mpa", {1e-3, 1e4, "MPa"});
+  const Property fatigue = read_property(reader, node, name, "fatigue_limit_mpa", {1e-3, 1e4, "MPa"}, true);
+  material.fatigue_limit_mpa = fatigue.value;
+  material.fatigue_limit_spread = fatigue.spread;
+  material.fatigue_label = fatigue.label;
+  material.fatigue_source = fatigue.reference;
   material.modulus_mpa = modulus.value;
   material.poisson_ratio = poisson.value;
   material.yield_mpa = yield.value;

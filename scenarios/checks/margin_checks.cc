@@ -2,6 +2,7 @@
 #include "models/margins/fatigue.h"
 #include "scenarios/checks/check.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace stifle::checks

@@ -48,6 +48,27 @@ TEST(Material, BoneFollowsTheSheets)
   EXPECT_NEAR(find_material("cancellous_bone").modulus_mpa, (692 + 417) / 2.0, 1e-9);
 }
 
+// Requirement: fatigue limits lie inside the ranges of construct.md section 6 (typed again here), also one spread away within
+// 5 MPa, and are from memory. Bone has no limit: its law is models/margins/fatigue.h.
+TEST(Material, FatigueLimitsFollowTheSheet)
+{
+  const auto covers = [](const std::string &name, double low, double high)
+  {
+    const Material m = find_material(name);
+    EXPECT_DOUBLE_EQ(m.fatigue_limit_mpa, (low + high) / 2) << name;
+    EXPECT_NEAR(m.fatigue_limit_mpa * (1 - m.fatigue_limit_spread), low, 5) << name;
+    EXPECT_NEAR(m.fatigue_limit_mpa * (1 + m.fatigue_limit_spread), high, 5) << name;
+    EXPECT_EQ(m.fatigue_label, "memory") << name;
+    EXPECT_NE(m.fatigue_source.find("construct.md"), std::string::npos) << name;
+  };
+  covers("steel_316l_annealed", 180, 250);
+  covers("steel_316l_cold_worked", 300, 400);
+  covers("ti_6al_4v", 500, 600);
+  covers("cp_ti_grade_4", 250, 400);
+  EXPECT_EQ(find_material("cortical_bone").fatigue_limit_mpa, 0);
+  EXPECT_EQ(find_material("cancellous_bone").fatigue_limit_mpa, 0);
+}
+
 // Requirement: every row can be meshed and judged: stable elastic constants, strengths in order, a label and a reference.
 TEST(Material, EveryRowIsUsable)
 {
