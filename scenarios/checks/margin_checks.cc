@@ -1,5 +1,10 @@
 // C14: fatigue kit against the worked examples of construct.md 1.14 to 1.16
+// C15: pull-out function against those of 1.10
+// C16: pull-out of a 3.5 mm cortex screw through the proximal tibia: width of the parametric bone, strength from its modulus
+#include "mesh/bone_shape.h"
 #include "models/margins/fatigue.h"
+#include "models/margins/pull_out.h"
+#include "models/parts/material.h"
 #include "scenarios/checks/check.h"
 
 #include <algorithm>
@@ -42,7 +47,51 @@ std::vector<CheckRow> fatigue_kit()
           exact_row("C14", "Neuber sensitivity", neuber, 0.861953, "1", notch),
           exact_row("C14", "Neuber notch factor", notch_factor(2.408, neuber), 2.213630, "1", notch)};
 }
+
+std::vector<CheckRow> pull_out_function()
+{
+  const ScrewSize cortex = find_screw_size("cortex_3.5"), locking = find_screw_size("locking_3.5");
+  const std::string source = "ASTM F543 annex, construct.md 1.10";
+  return {exact_row("C15", "pull-out, 3.5 cortex, 3 mm of 40 MPa", pull_out_n(cortex, 40, 3), 994.924, "N", source),
+          exact_row("C15", "pull-out, 3.5 cortex, 20 mm of 5 MPa", pull_out_n(cortex, 5, 20), 829.104, "N", source),
+          exact_row("C15", "thread shape factor, 3.5 cortex", thread_shape_factor(cortex), 0.754034, "1", source),
+          exact_row("C15", "thread shape factor, 3.5 locking", thread_shape_factor(locking), 0.716506, "1", source)};
+}
+
+/// Mean dog of the measured ones, 18 to 33 kg.
+Scenario dog_of_the_pull_out_tests()
+{
+  Scenario scenario;
+  scenario.dog.mass_kg = 0.5 * (18 + 33);
+  scenario.tibia.length_mm = scaled_tibia_length_mm(scenario.dog.mass_kg);
+  return scenario;
+}
+
+std::vector<CheckRow> pull_out_of_the_tibia()
+{
+  const Scenario scenario = dog_of_the_pull_out_tests();
+  const double width = 2 * mesh::bone_sections(make_anatomy(scenario))[2].half_width; // at the height of the tendon insertion
+  const ThreadHost core = cancellous_host(find_material("cancellous_bone").modulus_mpa);
+  const ScrewSize screw = find_screw_size("cortex_3.5");
+  const double shell = scenario.tibia.cortex_mm, force = 717.8, product = 86.6;
+  const std::string source = "VCOT 2008, 10.3415/VCOT-07-08-0082 (S61), 20 dogs of 18 to 33 kg; width of the parametric tibia of "
+                             "25.5 kg, shear strength an assumption (models/margins/pull_out.h)";
+  return {because(check_row("C16", "pull-out, cancellous bone over the width", pull_out_n(screw, core.shear_mpa, width), force,
+                            0.25 * force, "N", 'E', true, source),
+                  "the strength of cancellous bone comes from its modulus alone"),
+          because(check_row("C16", "shear strength times length of cancellous bone", core.shear_mpa * width, product,
+                            0.25 * product, "N/mm", 'E', true, source),
+                  "the strength of cancellous bone comes from its modulus alone"),
+          because(check_row("C16", "pull-out with both cortices of the parametric bone",
+                            thread_hold_n(screw, {{core, width - 2 * shell}, {cortical_host(), 2 * shell}}), force, 0.25 * force,
+                            "N", 'E', true, source),
+                  "two cortices of 2 mm at a human shear strength carry 2.1 kN alone; how thick and strong the shell near the "
+                  "joint is was not found, so the hold of proximal screws counts cancellous bone only")};
+}
 } // namespace
 
-std::vector<CheckCase> margin_checks() { return {{"C14", fatigue_kit}}; }
+std::vector<CheckCase> margin_checks()
+{
+  return {{"C14", fatigue_kit}, {"C15", pull_out_function}, {"C16", pull_out_of_the_tibia}};
+}
 } // namespace stifle::checks
