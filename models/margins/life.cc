@@ -22,6 +22,30 @@ void check(const std::vector<double> &weeks, const ActivityHistory &row)
           fmt::format("fatigue: {} in week {} has a value that is not finite or a count below 0", row.activity, weeks[i]));
 }
 
+/// Integral over days of a quantity that is linear between the weeks.
+double sum_over_time(const std::vector<double> &weeks, const std::vector<double> &value)
+{
+  double sum = 0;
+  for (std::size_t i = 1; i < weeks.size(); ++i)
+    sum += 0.5 * days_a_week * (weeks[i] - weeks[i - 1]) * (value[i - 1] + value[i]);
+  return sum;
+}
+
+/// Loadings a day over life, each week; lowers `shortest` (0: none yet).
+std::vector<double> damage_a_day(const ActivityHistory &row, const LifeLaw &life, double &shortest)
+{
+  std::vector<double> damage(row.largest.size(), 0);
+  for (std::size_t i = 0; i < damage.size(); ++i)
+    if (row.loadings_per_day[i] > 0)
+    {
+      const double to_failure = life(row.largest[i]);
+      damage[i] = row.loadings_per_day[i] / to_failure;
+      if (shortest == 0 || to_failure < shortest)
+        shortest = to_failure;
+    }
+  return damage;
+}
+
 /// Time (days) at which the integral of a rate from `first` to `last` over `days` reaches `rest`.
 double time_to(double rest, double first, double last, double days)
 {
@@ -66,26 +90,16 @@ FatigueUse fatigue_use(const std::vector<double> &weeks, const std::vector<Activ
     if (!std::isfinite(weeks[i]) || weeks[i] < 0 || (i > 0 && weeks[i] <= weeks[i - 1]))
       throw Error("fatigue: the weeks must be finite, at least 0 and rise");
   FatigueUse use;
-  std::vector<double> rate(weeks.size(), 0); // damage a day
+  std::vector<double> rate(weeks.size(), 0);
   double worst = 0;
   for (const ActivityHistory &row : history)
   {
     check(weeks, row);
-    double part = 0, last_rate = 0;
+    const std::vector<double> here = damage_a_day(row, life, use.shortest_life);
+    const double part = sum_over_time(weeks, here);
+    use.loadings += sum_over_time(weeks, row.loadings_per_day);
     for (std::size_t i = 0; i < weeks.size(); ++i)
-    {
-      const double n = row.loadings_per_day[i], to_failure = n > 0 ? life(row.largest[i]) : 0, here = n > 0 ? n / to_failure : 0;
-      if (n > 0 && (use.shortest_life == 0 || to_failure < use.shortest_life))
-        use.shortest_life = to_failure;
-      if (i > 0)
-      {
-        const double half = 0.5 * days_a_week * (weeks[i] - weeks[i - 1]);
-        part += half * (last_rate + here);
-        use.loadings += half * (row.loadings_per_day[i - 1] + n);
-      }
-      rate[i] += here;
-      last_rate = here;
-    }
+      rate[i] += here[i];
     if (part > worst)
     {
       worst = part;

@@ -1,8 +1,10 @@
 // C14: fatigue kit against the worked examples of construct.md 1.14 to 1.16
 // C15: pull-out function against those of 1.10
 // C16: pull-out of a 3.5 mm cortex screw through the proximal tibia: width of the parametric bone, strength from its modulus
+// C28: rank of the tuberosity by its width (J25 counted here)
 #include "mesh/bone_shape.h"
 #include "models/margins/fatigue.h"
+#include "models/margins/modes.h"
 #include "models/margins/pull_out.h"
 #include "models/parts/material.h"
 #include "scenarios/checks/check.h"
@@ -88,10 +90,31 @@ std::vector<CheckRow> pull_out_of_the_tibia()
                   "two cortices of 2 mm at a human shear strength carry 2.1 kN alone; how thick and strong the shell near the "
                   "joint is was not found, so the hold of proximal screws counts cancellous bone only")};
 }
+
+/// The pull cancels in every row.
+double tuberosity_margin(double tendon_n, double width_mm)
+{
+  const Margin row = tuberosity_mode(tendon_n, width_mm);
+  return row.capacity / row.demand;
+}
+
+std::vector<CheckRow> tuberosity_rank()
+{
+  const double narrow = 7.2, wide = 10.8, pull = 505; // mm, Vet Surg 2008; N
+  const double share = tuberosity_margin(pull, narrow) / tuberosity_margin(pull, wide);
+  const double index = tuberosity_risk_index(30, narrow) / tuberosity_risk_index(30, wide);
+  const std::string law = "; the width law was chosen inside the range of J25, so not independent";
+  return {check_row("C28", "tuberosity margin at 7.2 mm over that at 10.8 mm is below 1", share, 0.5, 0.5 - 1e-9, "1", 'E', false,
+                    "rank only, Vet Surg 2008 (S24)" + law),
+          check_row("C28", "tuberosity stress at 7.2 mm over that at 10.8 mm (J25)", 1 / share, 1.875, 0.375 + 1e-9, "1", 'E',
+                    false, "1.5 to 2.25, 10.1111/j.1532-950X.2008.00391.x" + law),
+          check_row("C28", "the same over the ratio of body weight / width^2", 1 / share / index, 1, 1e-9, "1", 'E', false,
+                    "trend with body weight over width squared, Vet Surg 2004;33:468 (S25)" + law)};
+}
 } // namespace
 
 std::vector<CheckCase> margin_checks()
 {
-  return {{"C14", fatigue_kit}, {"C15", pull_out_function}, {"C16", pull_out_of_the_tibia}};
+  return {{"C14", fatigue_kit}, {"C15", pull_out_function}, {"C16", pull_out_of_the_tibia}, {"C28", tuberosity_rank}};
 }
 } // namespace stifle::checks
