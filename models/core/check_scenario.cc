@@ -1,5 +1,7 @@
 #include "models/core/check_scenario.h"
+#include "models/core/files.h"
 #include "models/core/nearest.h"
+#include "models/healing/diary.h"
 #include "models/limb/activities.h"
 #include "models/parts/advancement.h"
 #include "models/parts/anatomy.h"
@@ -32,6 +34,8 @@ public:
   void surfaces_come_in_pairs();
   void plane_has_no_sides();
   void patella_is_in_its_groove();
+  void weeks_rise();
+  void diary_is_in_its_file();
 
 private:
   static constexpr std::size_t whole = std::size_t(-1);
@@ -52,6 +56,8 @@ private:
     reader_.problem(at, message, found, allowed, nearest);
   }
   std::vector<Activity> table();
+  std::vector<std::string> known_activities() const;
+  std::optional<DiaryFile> diaries();
 
   YamlReader                  &reader_;
   const Scenario              &scenario_;
@@ -238,6 +244,67 @@ void Combinations::patella_is_in_its_groove()
   {
   }
 }
+
+void Combinations::weeks_rise()
+{
+  const auto &weeks = scenario_.healing.weeks;
+  if (!judged("healing.weeks"))
+    return;
+  for (std::size_t i = 1; i < weeks.size(); ++i)
+    if (weeks[i] < weeks[i - 1]) // the same twice: told by the list itself
+      problem("healing", place("healing", "weeks", i), fmt::format("healing.weeks[{}] must be later than the week before", i + 1),
+              to_string_exact(weeks[i]), fmt::format("above {} (weeks)", weeks[i - 1]));
+}
+
+/// Empty when the activity table cannot be read: that is told elsewhere.
+std::vector<std::string> Combinations::known_activities() const
+{
+  std::vector<std::string> names;
+  try
+  {
+    for (const Activity &activity : scenario_.limb.activity_table ? read_activities(*scenario_.limb.activity_table) : default_activities())
+      names.push_back(activity.name);
+  }
+  catch (const InputError &)
+  {
+  }
+  return names;
+}
+
+/// Only an own diary must keep to the activity table: the one shipped names every shipped activity.
+std::optional<DiaryFile> Combinations::diaries()
+{
+  const auto &own = scenario_.healing.diary_table;
+  if (!own)
+    return read_diaries(data_file("models/healing/diary.yaml"));
+  try
+  {
+    return read_diaries(*own, judged("limb.activity_table") ? known_activities() : std::vector<std::string>{});
+  }
+  catch (const InputError &error)
+  {
+    reader_.problems().insert(reader_.problems().end(), error.problems().begin(), error.problems().end());
+    return {};
+  }
+}
+
+void Combinations::diary_is_in_its_file()
+{
+  if (!judged("healing.diary_table"))
+    return;
+  const auto file = diaries();
+  if (!file)
+    return;
+  const auto check = [&](const std::string &key, const std::string &word, const std::vector<std::string> &names)
+  {
+    if (judged("healing." + key) && std::find(names.begin(), names.end(), word) == names.end())
+      problem("healing", place("healing", key), fmt::format("healing.{} is not a table of {}", key,
+                                                            scenario_.healing.diary_table ? "healing.diary_table" : "the diary shipped"),
+              word, join(names), nearest_word(word, names));
+  };
+  check("diary", scenario_.healing.diary, file->diary_names());
+  check("limb_use", scenario_.healing.limb_use, file->limb_use_names());
+}
 } // namespace
 
 void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set<std::string> &failed)
@@ -255,6 +322,8 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.advancement_is_given_once();
   combinations.surfaces_come_in_pairs();
   combinations.plane_has_no_sides();
+  combinations.weeks_rise();
+  combinations.diary_is_in_its_file();
   combinations.patella_is_in_its_groove();
 }
 } // namespace stifle

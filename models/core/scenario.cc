@@ -271,6 +271,13 @@ void visit_healing(ParameterVisitor &v, HealingParameters &p)
           "Coulomb friction of the fresh cut, pure number.");
   v.value("gap_mm", &p.gap_mm, Range{0.1, 5, "mm"}, {Label::memory, "kerf 0.7 to 1.2 mm; gap models use 1.0 and 3.2 mm"},
           "Thickness of the callus in the cut, mm.");
+  v.value("diary", &p.diary, AnyText{},
+          {Label::derived, "daily activity does not change after surgery, J Small Anim Pract 2023;64:619; counts: models/healing/diary.yaml"},
+          "Loadings a day by activity and week, no unit: normal, restricted, or a table of healing.diary_table.");
+  v.value("limb_use", &p.limb_use, AnyText{}, {Label::assumption, "the limb is loaded as before the injury; recovery is an assumption too"},
+          "Share of the ground force of a sound limb by week, no unit: full, recovery, or a table of healing.diary_table.");
+  v.value("diary_table", &p.diary_table, ExistingFile{}, naming,
+          "YAML file of the shape of models/healing/diary.yaml with own diaries and limb uses (null: the one shipped).");
 }
 
 void visit_study(ParameterVisitor &v, StudyParameters &p)

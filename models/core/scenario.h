@@ -152,6 +152,9 @@ struct HealingParameters
   std::string         cut   = "contact";                  ///< contact (fresh, friction) | bonded (healed)
   double              friction = 0.4;
   double              gap_mm   = 1.0;                     ///< thickness of callus in the cut
+  std::string         diary    = "normal";                ///< table of models/healing/diary.yaml, or of the own file below
+  std::string         limb_use = "full";                  ///< likewise; scales the ground force by week
+  std::optional<std::string> diary_table;                 ///< YAML file replacing models/healing/diary.yaml
 };
 
 struct StudyParameters
