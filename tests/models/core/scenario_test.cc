@@ -4,6 +4,7 @@
 #include "models/core/parameter_list.h"
 #include "models/parts/anatomy.h"
 #include "tests/models/core/temporary.h"
+#include <algorithm>
 #include <gtest/gtest.h>
 #include <random>
 #include <set>
@@ -85,6 +86,9 @@ Scenario random_scenario(unsigned seed)
   scenario.study.sweep_plateau_deg = {-5, 35, randomiser.between(0.2, 2)};
   scenario.screws.core_mm          = 0.8 * scenario.screws.major_mm;
   scenario.mesh.detail_size_mm     = 0.9 * scenario.mesh.bone_size_mm < 4 ? 0.9 * scenario.mesh.bone_size_mm : 4;
+  std::sort(scenario.healing.weeks.begin(), scenario.healing.weeks.end());
+  scenario.healing.diary           = "restricted";
+  scenario.healing.limb_use        = "recovery";
   scenario.dog.name                = "it's \"odd\": #" + std::to_string(seed) + " \\ \xc3\xa4 {x}";
   return scenario;
 }
