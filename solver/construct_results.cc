@@ -44,10 +44,16 @@ std::vector<char> mark_near(const std::vector<Vector3> &nodes, const std::vector
   return near;
 }
 
-Matrix3 strain_of(const std::array<double, 6> &s, const IsotropicMaterial &m)
+Matrix3 matrix_of(const std::array<double, 6> &s)
 {
   Matrix3 sigma;
   sigma << s[0], s[3], s[5], s[3], s[1], s[4], s[5], s[4], s[2];
+  return sigma;
+}
+
+Matrix3 strain_of(const std::array<double, 6> &s, const IsotropicMaterial &m)
+{
+  const Matrix3 sigma = matrix_of(s);
   return ((1 + m.poisson_ratio) * sigma - m.poisson_ratio * sigma.trace() * Matrix3::Identity()) / m.modulus_mpa;
 }
 
@@ -55,6 +61,22 @@ double largest_principal(const Matrix3 &strain)
 {
   return Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(strain, Eigen::EigenvaluesOnly).eigenvalues().cwiseAbs().maxCoeff();
 }
+
+/// The largest tension of a part and where it acts.
+struct Tension
+{
+  double  mpa = 0;
+  Vector3 place_mm = Vector3::Zero();
+  void take(const std::array<double, 6> &s, const Vector3 &place)
+  {
+    const double norm_squared = s[0] * s[0] + s[1] * s[1] + s[2] * s[2] + 2 * (s[3] * s[3] + s[4] * s[4] + s[5] * s[5]);
+    if (norm_squared * (1 + 1e-9) <= mpa * mpa) // no principal stress lies above the norm
+      return;
+    const double largest = Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(matrix_of(s), Eigen::EigenvaluesOnly).eigenvalues()(2);
+    if (largest > mpa)
+      *this = {largest, place};
+  }
+};
 
 double energy_density(const std::array<double, 6> &s, const IsotropicMaterial &m)
 {
@@ -114,6 +136,7 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
   std::vector<PartPeak> peak[2]; // kept, excluded
   std::vector<long>     entry[2];
   std::vector<double>   strain(n_parts, 0), yielded(n_parts, 0), error[2], around[2];
+  std::vector<Tension>  tension(n_parts);
   for (int k = 0; k < 2; ++k)
   {
     peak[k].resize(n_parts);
@@ -135,6 +158,8 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
       peak[k][part].place_mm      = elasticity_.nodes()[r.node[e]];
       entry[k][part]              = static_cast<long>(e);
     }
+    if (k == 0)
+      tension[part].take(r.stress_mpa[e], elasticity_.nodes()[r.node[e]]);
     // A margin of 1e-9: rounding must not hide the largest one.
     if (k == 0 && strain_norm_squared(r.stress_mpa[e], material[part]) * (1 + 1e-9) > strain[part] * strain[part])
       strain[part] = std::max(strain[part], largest_principal(strain_of(r.stress_mpa[e], material[part])));
@@ -163,6 +188,8 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
       row.excluded               = k == 1;
       row.error_estimate_percent = energy > 0 ? 100 * std::sqrt(error[k][p] / around[k][p] / energy) : 0;
       row.principal_strain       = strain[p];
+      row.principal_mpa          = tension[p].mpa;
+      row.principal_place_mm     = tension[p].place_mm;
       row.volume_above_yield_mm3 = yielded[p];
       rows.push_back(row);
     }

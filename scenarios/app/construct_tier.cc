@@ -48,6 +48,7 @@ public:
     result_.operated     = levelling_.cut;
     result_.target_deg   = degrees(levelling_.target_angle_rad);
     result_.achieved_deg = degrees(levelling_.achieved_angle_rad);
+    result_.tuberosity_width_mm = levelling_.tuberosity_width_mm;
     make_mesh();
     make_model();
     solve_states();
@@ -123,6 +124,8 @@ private:
     if (!row.state.converged)
       throw Error(fmt::format("the cut contact did not converge: {}, week {}, {}, {} % of stance, residual {:.2e}", name(),
                               week, activity.name, percent, row.state.contact_residual));
+    row.limb = {instant.joint.patellar_tendon_n, instant.joint.cruciate_cranial_n, instant.joint.cruciate_caudal_n,
+                instant.joint.hock_force_n};
     close(instant, row);
     row.seconds = since(start);
     return row;

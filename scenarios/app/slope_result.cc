@@ -13,7 +13,7 @@ template <> struct adl_serializer<stifle::Vector3>
 namespace stifle
 {
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PartPeak, part, von_mises_mpa, place_mm, error_estimate_percent, excluded, principal_strain,
-                                   volume_above_yield_mm3)
+                                   volume_above_yield_mm3, principal_mpa, principal_place_mm)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CutResult, contact_percent, gap_opening_max_mm, slip_max_mm, plateau_drift_deg,
                                    load_through_bone_percent, load_percent_valid)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewResult, screw, axial_n, shear_n, bending_nmm)
@@ -23,12 +23,13 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConstructState, peaks, cut, screws, reaction_
 
 namespace stifle::app
 {
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, closure_force_percent, closure_moment_percent,
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(LimbForces, patellar_tendon_n, cruciate_cranial_n, cruciate_caudal_n, hock_force_n)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, limb, closure_force_percent, closure_moment_percent,
                                    seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
-                                   cut_area_mm2, plateau_measured_deg, chord_mm, states, fields, timing, warnings, failed_states, error)
+                                   cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, states, fields, timing, warnings, failed_states, error)
 
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {

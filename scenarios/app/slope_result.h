@@ -7,12 +7,19 @@
 
 namespace stifle::app
 {
+/// What the limb puts on the tibia in a state, as far as a margin needs it.
+struct LimbForces
+{
+  double patellar_tendon_n = 0, cruciate_cranial_n = 0, cruciate_caudal_n = 0, hock_force_n = 0;
+};
+
 struct StateRow
 {
   double         week = 0;
   std::string    activity;
   double         percent = 0;
   ConstructState state;
+  LimbForces     limb;
   double closure_force_percent  = 0; ///< |support reaction - hock force of the limb| / hock force
   double closure_moment_percent = 0; ///< |reaction moment about the hock axis| / stifle moment
   double seconds = 0;
@@ -37,7 +44,7 @@ struct SlopeResult
   double target_deg = 0, achieved_deg = 0;
   bool   operated = false;
   std::size_t tetrahedra = 0, dofs = 0;
-  double worst_quality = 0, cut_area_mm2 = 0, plateau_measured_deg = 0, chord_mm = 0;
+  double worst_quality = 0, cut_area_mm2 = 0, plateau_measured_deg = 0, chord_mm = 0, tuberosity_width_mm = 0;
   std::vector<StateRow>    states; ///< week outermost, then activity, then percent
   std::vector<FieldFile>   fields;
   std::vector<SlopeTiming> timing;
