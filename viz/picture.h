@@ -100,4 +100,24 @@ struct RepairsPicture
 };
 /// Repairs side by side (repairs.csv): subluxation, and load of the repair beside its strength.
 bool draw_repairs(const RepairsPicture &picture, std::string *why = nullptr);
+
+struct MarginPicture
+{
+  std::string folder, png;
+  std::string mode = "yield";
+  double plateau_angle_target_deg = 6; ///< the nearest one in the file serves
+  std::string caution;
+};
+/// Margin of a mode against week, a curve for each activity: the least over the parts (margins.csv). Needs two weeks.
+bool draw_margin_weeks(const MarginPicture &picture, std::string *why = nullptr);
+
+struct LoadSharePicture
+{
+  std::string folder, png;
+  std::string activity = "walk";
+  double stance_percent = 50, plateau_angle_target_deg = 6;
+  std::string caution;
+};
+/// Share of bone and plate in the axial load across the cut by week (cut.csv), and shear of each screw (screws.csv).
+bool draw_load_share(const LoadSharePicture &picture, std::string *why = nullptr);
 } // namespace stifle::viz

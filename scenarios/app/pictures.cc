@@ -16,6 +16,8 @@ namespace stifle::app
 {
 namespace
 {
+constexpr const char *healing_modes[] = {"yield"}; ///< each with a picture of its own
+
 std::string words(const SlopeResult &slope, const FieldFile &field)
 {
   return fmt::format("{} {:g} deg, week {:g}, {}, {:g} % of stance",
@@ -135,6 +137,20 @@ void draw_studies(const std::string &folder, const Scenario &scenario)
   draw_one(folder, "repairs", repairs, viz::draw_repairs);
 }
 
+/// Curves over the weeks need more than one.
+void draw_healing(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
+  if (slopes.empty() || scenario.healing.weeks.size() < 2)
+    return;
+  const double target_deg = usual_target_deg(scenario);
+  for (const char *mode : healing_modes)
+    draw_one(folder, std::string("margin_") + mode, viz::MarginPicture{{}, {}, mode, target_deg, {}}, viz::draw_margin_weeks);
+  viz::LoadSharePicture share;
+  share.activity                 = scenario.activities.empty() ? "walk" : scenario.activities.back();
+  share.plateau_angle_target_deg = target_deg;
+  draw_one(folder, "load_share", share, viz::draw_load_share);
+}
+
 void draw_all(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   viz::VirtualScreen screen;
@@ -142,6 +158,7 @@ void draw_all(const std::string &folder, const Scenario &scenario, const std::ve
   draw_joints(folder, scenario);
   draw_studies(folder, scenario);
   draw_constructs(folder, slopes);
+  draw_healing(folder, scenario, slopes);
 }
 } // namespace
 

@@ -26,10 +26,11 @@ namespace stifle::app
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(LimbForces, patellar_tendon_n, cruciate_cranial_n, cruciate_caudal_n, hock_force_n)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, limb, closure_force_percent, closure_moment_percent,
                                    seconds)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewHold, screw, cortex_mm, cancellous_mm)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
-                                   cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, states, fields, timing, warnings, failed_states, error)
+                                   cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, holds, states, fields, timing, warnings, failed_states, error)
 
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {

@@ -25,6 +25,13 @@ struct StateRow
   double seconds = 0;
 };
 
+/// Bone that holds a screw.
+struct ScrewHold
+{
+  std::string screw;
+  double cortex_mm = 0, cancellous_mm = 0;
+};
+
 struct FieldFile
 {
   std::string path; ///< relative to the results folder
@@ -45,6 +52,7 @@ struct SlopeResult
   bool   operated = false;
   std::size_t tetrahedra = 0, dofs = 0;
   double worst_quality = 0, cut_area_mm2 = 0, plateau_measured_deg = 0, chord_mm = 0, tuberosity_width_mm = 0;
+  std::vector<ScrewHold>   holds;  ///< per screw, proximal first
   std::vector<StateRow>    states; ///< week outermost, then activity, then percent
   std::vector<FieldFile>   fields;
   std::vector<SlopeTiming> timing;
