@@ -57,10 +57,29 @@ Matrix3 strain_of(const std::array<double, 6> &s, const IsotropicMaterial &m)
   return ((1 + m.poisson_ratio) * sigma - m.poisson_ratio * sigma.trace() * Matrix3::Identity()) / m.modulus_mpa;
 }
 
-double largest_principal(const Matrix3 &strain)
+// Square of the Frobenius norm of the strain, an upper bound of the principal strains that needs no eigenvalues.
+double strain_norm_squared(const std::array<double, 6> &s, const IsotropicMaterial &m)
 {
-  return Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(strain, Eigen::EigenvaluesOnly).eigenvalues().cwiseAbs().maxCoeff();
+  const double trace = s[0] + s[1] + s[2], nu = m.poisson_ratio;
+  const double dots  = s[0] * s[0] + s[1] * s[1] + s[2] * s[2] + 2 * (s[3] * s[3] + s[4] * s[4] + s[5] * s[5]);
+  return ((1 + nu) * (1 + nu) * dots + nu * (nu - 2) * trace * trace) / (m.modulus_mpa * m.modulus_mpa);
 }
+/// Largest stretch and largest shortening of a part, both as sizes.
+struct LargestStrain
+{
+  double tension = 0, compression = 0;
+  void take(const std::array<double, 6> &s, const IsotropicMaterial &m)
+  {
+    // No principal strain lies above the norm. A margin of 1e-9: rounding must not hide the largest one.
+    const double least = std::min(tension, compression);
+    if (strain_norm_squared(s, m) * (1 + 1e-9) <= least * least)
+      return;
+    const Vector3 e = Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(strain_of(s, m), Eigen::EigenvaluesOnly).eigenvalues();
+    tension     = std::max(tension, e(2));
+    compression = std::max(compression, -e(0));
+  }
+  double size() const { return std::max(tension, compression); }
+};
 
 /// The largest tension of a part and where it acts.
 struct Tension
@@ -84,13 +103,6 @@ double energy_density(const std::array<double, 6> &s, const IsotropicMaterial &m
   return 0.5 * (s[0] * e(0, 0) + s[1] * e(1, 1) + s[2] * e(2, 2)) + s[3] * e(0, 1) + s[4] * e(1, 2) + s[5] * e(0, 2);
 }
 
-// Square of the Frobenius norm of the strain, an upper bound of the principal strains that needs no eigenvalues.
-double strain_norm_squared(const std::array<double, 6> &s, const IsotropicMaterial &m)
-{
-  const double trace = s[0] + s[1] + s[2], nu = m.poisson_ratio;
-  const double dots  = s[0] * s[0] + s[1] * s[1] + s[2] * s[2] + 2 * (s[3] * s[3] + s[4] * s[4] + s[5] * s[5]);
-  return ((1 + nu) * (1 + nu) * dots + nu * (nu - 2) * trace * trace) / (m.modulus_mpa * m.modulus_mpa);
-}
 } // namespace
 
 PeakTable::PeakTable(const Elasticity &elasticity, std::vector<double> yield_mpa)
@@ -135,8 +147,9 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
   const std::size_t     n_parts = elasticity_.mesh().parts.size();
   std::vector<PartPeak> peak[2]; // kept, excluded
   std::vector<long>     entry[2];
-  std::vector<double>   strain(n_parts, 0), yielded(n_parts, 0), error[2], around[2];
+  std::vector<double>   yielded(n_parts, 0), error[2], around[2];
   std::vector<Tension>  tension(n_parts);
+  std::vector<LargestStrain> strain(n_parts);
   for (int k = 0; k < 2; ++k)
   {
     peak[k].resize(n_parts);
@@ -158,11 +171,10 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
       peak[k][part].place_mm      = elasticity_.nodes()[r.node[e]];
       entry[k][part]              = static_cast<long>(e);
     }
-    if (k == 0)
-      tension[part].take(r.stress_mpa[e], elasticity_.nodes()[r.node[e]]);
-    // A margin of 1e-9: rounding must not hide the largest one.
-    if (k == 0 && strain_norm_squared(r.stress_mpa[e], material[part]) * (1 + 1e-9) > strain[part] * strain[part])
-      strain[part] = std::max(strain[part], largest_principal(strain_of(r.stress_mpa[e], material[part])));
+    if (k == 1)
+      continue;
+    tension[part].take(r.stress_mpa[e], elasticity_.nodes()[r.node[e]]);
+    strain[part].take(r.stress_mpa[e], material[part]);
   }
   for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
     for (int k = 0; k < 2; ++k)
@@ -187,7 +199,9 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
       row.part                   = elasticity_.mesh().parts[p];
       row.excluded               = k == 1;
       row.error_estimate_percent = energy > 0 ? 100 * std::sqrt(error[k][p] / around[k][p] / energy) : 0;
-      row.principal_strain       = strain[p];
+      row.principal_strain       = strain[p].size();
+      row.tension_strain         = strain[p].tension;
+      row.compression_strain     = strain[p].compression;
       row.principal_mpa          = tension[p].mpa;
       row.principal_place_mm     = tension[p].place_mm;
       row.volume_above_yield_mm3 = yielded[p];

@@ -29,6 +29,7 @@ struct PartPeak ///< a row of construct.csv
   bool        excluded = false;           ///< true: the peak lies within the stated distance of a re-entrant or tied line
   double      principal_strain = 0;       ///< largest magnitude in the part, outside excluded lines
   double      volume_above_yield_mm3 = 0;
+  double      tension_strain = 0, compression_strain = 0; ///< largest principal strains of either sign, as sizes, outside excluded lines
   double      principal_mpa = 0; ///< largest principal stress (tension) in the part, outside excluded lines; 0: none in tension
   Vector3     principal_place_mm = Vector3::Zero();
 };

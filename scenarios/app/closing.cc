@@ -65,7 +65,8 @@ void add_construct(Line &line, const Scenario &scenario, const SlopeResult &slop
       }
     }
   for (const MarginRow &row : margin_rows(scenario, slope))
-    (is_metal(row.part) ? line.metal : line.bone).take(row);
+    if (row.mode == "yield")
+      (is_metal(row.part) ? line.metal : line.bone).take(row);
 }
 
 std::string text(const Line &line)
@@ -74,6 +75,31 @@ std::string text(const Line &line)
   return fmt::format("{:>5.1f}{:1} {:>7.0f} {:>8.0f} {:>8.0f} {:>4} {:>5} {:>6}  {:<11} {}\n", line.slope_deg,
                      line.operated ? "" : "*", line.thrust_n, line.cranial_intact_n, line.caudal_torn_n, line.screw,
                      cell(line.screw_mpa), cell(line.plate_mpa), line.metal.text(), line.bone.text());
+}
+
+/// The least margin of every failure mode over slopes, weeks, activities and parts.
+std::string modes_text(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
+  std::vector<MarginRow> least;
+  for (const SlopeResult &slope : slopes)
+    for (const MarginRow &row : margin_rows(scenario, slope))
+    {
+      const auto same = std::find_if(least.begin(), least.end(), [&](const MarginRow &r) { return r.mode == row.mode; });
+      if (!row.margin)
+        continue;
+      if (same == least.end())
+        least.push_back(row);
+      else if (*row.margin < *same->margin)
+        *same = row;
+    }
+  if (least.empty())
+    return "";
+  std::string out = "Least margin of each failure mode (capacity over demand; margins.csv has all)\n\n"
+                    "Mode         Margin  Verdict    Part                 Slope  Week Activity\n";
+  for (const MarginRow &row : least)
+    out += fmt::format("{:<12.12} {:>6.3g}  {:<10.10} {:<20.20} {:>5.1f} {:>5g} {:.16}\n", row.mode, std::min(*row.margin, 9999.0),
+                       row.verdict, row.part, row.plateau_angle_deg, row.week, row.activity);
+  return out + "\n";
 }
 
 /// " (9.1 to 14.8)": 5 and 95 % of the drawn dogs that have such a slope.
@@ -131,6 +157,7 @@ std::string closing_text(const Scenario &scenario, const std::vector<JointRow> &
     add_construct(line, scenario, slope);
     out += slope.error.empty() ? text(line) : fmt::format("{:>5.1f}   failed: {}\n", slope.achieved_deg, slope.error);
   }
-  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + neutral_text(neutral);
+  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + modes_text(scenario, slopes) +
+         neutral_text(neutral);
 }
 } // namespace stifle::app

@@ -5,6 +5,7 @@
 #include "models/core/files.h"
 #include "models/core/log.h"
 #include "models/healing/callus.h"
+#include "models/healing/diary.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/margin_rows.h"
@@ -41,7 +42,7 @@ class SlopeRun
 {
 public:
   SlopeRun(const ConstructPlan &plan, const Levelling &levelling, std::mutex &mesher)
-    : plan_(plan), anatomy_(make_anatomy(plan.scenario)), levelling_(levelling), mesher_(mesher)
+    : plan_(plan), anatomy_(make_anatomy(plan.scenario)), levelling_(levelling), limb_use_(limb_use_of(plan.scenario)), mesher_(mesher)
   {}
 
   SlopeResult run()
@@ -116,7 +117,7 @@ private:
   StateRow solve_state(const OperatedAnatomy &bone, double week, const Activity &activity, double percent)
   {
     const auto          start   = Clock::now();
-    const LoadedInstant instant = loaded_instant(plan_.scenario, bone, activity, percent);
+    const LoadedInstant instant = loaded_instant(plan_.scenario, bone, activity, percent, limb_use_.share.at(week));
     if (!instant.joint.converged)
       throw Error(fmt::format("the joint did not converge: {}, {}, {} % of stance", name(), activity.name, percent));
     StateRow row;
@@ -174,7 +175,7 @@ private:
     stop_if_interrupted();
     const OperatedAnatomy bone     = operate(anatomy_, levelling_);
     const Activity       *activity = find_activity(plan_.activities, row.activity); // the row was made from this list
-    model_->solve(loaded_instant(plan_.scenario, bone, *activity, row.percent).joint.on_tibia,
+    model_->solve(loaded_instant(plan_.scenario, bone, *activity, row.percent, limb_use_.share.at(row.week)).joint.on_tibia,
                   cut_law(plan_.scenario, row.week));
     FieldFile file;
     file.path     = fmt::format("fields/{}_{:+06.2f}_week_{:02.0f}_{}_{:03.0f}.vtu", levelling_.cut ? "levelled" : "unoperated",
@@ -194,6 +195,7 @@ private:
   const ConstructPlan                    &plan_;
   Anatomy                                 anatomy_;
   Levelling                               levelling_;
+  LimbUse                                 limb_use_;
   std::mutex                             &mesher_;
   mesh::ConstructMesh                     construct_;
   std::unique_ptr<solver::ConstructModel> model_;
@@ -211,12 +213,14 @@ std::vector<Levelling> slopes_of(const Scenario &scenario)
 }
 } // namespace
 
-LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent)
+LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
+                             double limb_use)
 {
   const auto   &states = scenario.joint.ligament;
   const bool    torn   = std::find(states.begin(), states.end(), "torn") != states.end();
   LoadedInstant instant;
   instant.load = load_of_instant(scenario, bone, LoadSet::stance, &activity, percent);
+  instant.load.ground_force *= limb_use;
   JointCase joint_case{scenario, bone, torn ? LigamentState::torn : LigamentState::intact, LoadSet::stance, instant.load};
   instant.joint = solve_joint(joint_case);
   return instant;

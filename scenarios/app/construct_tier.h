@@ -25,5 +25,7 @@ struct LoadedInstant
   StanceLoad load;
   JointState joint;
 };
-LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent);
+/// `limb_use`: share of the ground force of a sound limb that this one takes.
+LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
+                             double limb_use = 1);
 } // namespace stifle::app

@@ -1,6 +1,6 @@
 #include "scenarios/app/margin_rows.h"
 #include "models/margins/yield.h"
-#include "models/parts/material.h"
+#include "scenarios/app/state_margins.h"
 #include <algorithm>
 
 namespace stifle::app
@@ -9,55 +9,59 @@ bool is_metal(const std::string &part) { return part == "plate" || part.rfind("s
 
 namespace
 {
-Material material_of(const Scenario &scenario, const std::string &part)
-{
-  if (part == "plate")
-    return find_material(scenario.plate.material);
-  if (is_metal(part))
-    return find_material(scenario.screws.material);
-  return find_material(part.rfind("cortex", 0) == 0 ? "cortical_bone" : "cancellous_bone");
-}
+bool smaller(const std::optional<double> &a, const std::optional<double> &b) { return a && (!b || *a < *b); }
 
-MarginRow yield_row(const Scenario &scenario, const SlopeResult &slope, const StateRow &state, const PartPeak &peak)
+MarginRow row_of(const SlopeResult &slope, const PlacedMargin &placed)
 {
-  const Material material = material_of(scenario, peak.part);
-  MarginRow      row;
+  const Margin &m = placed.margin;
+  MarginRow     row;
   row.plateau_angle_deg = slope.achieved_deg;
-  row.week              = state.week;
-  row.percent           = state.percent;
-  row.activity          = state.activity;
-  row.part              = peak.part;
-  row.mode              = "yield";
-  row.unit              = "MPa";
-  row.demand            = peak.von_mises_mpa;
-  row.capacity          = material.yield_mpa;
-  row.margin            = yield_margin(row.capacity, row.demand);
+  row.part              = m.part;
+  row.mode              = m.mode;
+  row.unit              = m.unit;
+  row.demand            = m.demand;
+  row.capacity          = m.capacity;
+  row.margin            = yield_margin(m.capacity, m.demand);
   row.verdict           = row.margin ? verdict(*row.margin) : "";
-  row.place_mm          = peak.place_mm;
-  row.source            = material.label + ": " + material.source;
+  row.place_mm          = placed.place_mm;
+  row.source            = m.label + ": " + m.source;
   return row;
 }
 
-bool smaller(const std::optional<double> &a, const std::optional<double> &b) { return a && (!b || *a < *b); }
+/// Of the instants of a week and activity the one of least margin stays.
+void keep_least(std::vector<MarginRow> &rows, const MarginRow &row)
+{
+  const auto same = std::find_if(rows.begin(), rows.end(),
+                                 [&](const MarginRow &r)
+                                 {
+                                   return r.week == row.week && r.activity == row.activity && r.part == row.part &&
+                                          r.mode == row.mode;
+                                 });
+  if (same == rows.end())
+    rows.push_back(row);
+  else if (smaller(row.margin, same->margin))
+    *same = row;
+}
 } // namespace
 
 std::vector<MarginRow> margin_rows(const Scenario &scenario, const SlopeResult &slope)
 {
   std::vector<MarginRow> rows;
   for (const StateRow &state : slope.states)
-    for (const PartPeak &peak : state.state.peaks)
+    for (const PlacedMargin &placed : state_margins(scenario, slope, state))
     {
-      if (peak.excluded)
-        continue;
-      const MarginRow row  = yield_row(scenario, slope, state, peak);
-      const auto      same = std::find_if(rows.begin(), rows.end(), [&](const MarginRow &r) {
-        return r.week == row.week && r.activity == row.activity && r.part == row.part;
-      });
-      if (same == rows.end())
-        rows.push_back(row);
-      else if (smaller(row.margin, same->margin))
-        *same = row;
+      MarginRow row = row_of(slope, placed);
+      row.week      = state.week;
+      row.activity  = state.activity;
+      row.percent   = state.percent;
+      keep_least(rows, row);
     }
+  for (const PlacedMargin &placed : fatigue_margins(scenario, slope))
+  {
+    rows.push_back(row_of(slope, placed));
+    rows.back().week     = slope.states.back().week;
+    rows.back().activity = scenario.healing.diary;
+  }
   return rows;
 }
 

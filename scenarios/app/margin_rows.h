@@ -1,5 +1,8 @@
-// scenarios/app/margin_rows.h - step 7: margins against yield, per plateau angle x week x activity x part x mode
-//   margin = capacity / demand, empty when the demand is 0; the instant of stance with the least margin is kept
+// scenarios/app/margin_rows.h - step 7: every failure mode, per plateau angle x week x activity x part x mode
+//   margin  capacity / demand, empty when the demand is 0; the instant of stance with the least margin is kept
+//   order   week, activity (of the states), then part and mode as they come; the race of fatigue, which runs over all weeks, comes
+//           last: its week is the last one, its activity the diary's name, it has no instant
+//   rules   models/margins/modes.h; screws hold by the bone around their thread (mesh/engagement.h)
 #pragma once
 #include "models/core/scenario.h"
 #include "scenarios/app/slope_result.h"
@@ -9,11 +12,12 @@ namespace stifle::app
 {
 struct MarginRow
 {
-  double                plateau_angle_deg = 0, week = 0, percent = 0;
+  double                plateau_angle_deg = 0, week = 0;
+  std::optional<double> percent;
   std::string           activity, part, mode, unit, verdict, source;
   double                demand = 0, capacity = 0;
   std::optional<double> margin;
-  Vector3               place_mm = Vector3::Zero();
+  std::optional<Vector3> place_mm; ///< of a peak or a screw; none where the demand is one of the whole limb
 };
 std::vector<MarginRow> margin_rows(const Scenario &scenario, const SlopeResult &slope);
 /// Plate and screws; everything else is bone.

@@ -109,7 +109,10 @@ std::string margins_csv(const Scenario &scenario, const std::vector<SlopeResult>
       table.add(row.plateau_angle_deg);
       table.add(row.week);
       table.add(row.activity);
-      table.add(row.percent);
+      if (row.percent)
+        table.add(*row.percent);
+      else
+        table.add_empty();
       table.add(row.part);
       table.add(row.mode);
       table.add(row.demand);
@@ -122,7 +125,11 @@ std::string margins_csv(const Scenario &scenario, const std::vector<SlopeResult>
       table.add_empty(); // low and high: computed when study.samples > 0
       table.add_empty();
       table.add(row.verdict);
-      add_place(table, row.place_mm);
+      if (row.place_mm)
+        add_place(table, *row.place_mm);
+      else
+        for (int i = 0; i < 3; ++i)
+          table.add_empty();
       table.add(row.source);
       table.add(slope.target_deg);
     }

@@ -1,7 +1,10 @@
 // The closing table, the margins and the file that lets a run be taken up: plain values in, text out.
 #include "models/parts/suture.h"
 #include "scenarios/app/closing.h"
+#include "scenarios/app/state_margins.h"
+#include <algorithm>
 #include <gtest/gtest.h>
+#include <map>
 #include <set>
 #include <sstream>
 
@@ -34,7 +37,9 @@ SlopeResult two_states()
 
 TEST(Margins, KeepTheInstantWithTheLeastMarginAndLeaveExcludedPeaksOut)
 {
-  const auto rows = margin_rows(Scenario(), two_states());
+  auto rows = margin_rows(Scenario(), two_states());
+  const auto other = [](const MarginRow &row) { return row.mode != "yield"; };
+  rows.erase(std::remove_if(rows.begin(), rows.end(), other), rows.end());
   ASSERT_EQ(rows.size(), 3u); // plate, screw_2, cortex_distal: one row each for week x activity x part
   // Hand calculation: cold-worked 316L yields at 690 MPa (construct.md section 6); 690 / 230 = 3.
   EXPECT_EQ(rows[0].part, "plate");
@@ -43,6 +48,62 @@ TEST(Margins, KeepTheInstantWithTheLeastMarginAndLeaveExcludedPeaksOut)
   // 690 / (1.5 * 230) = 2.
   EXPECT_EQ(rows[1].part, "screw_2");
   EXPECT_NEAR(*rows[1].margin, 2.0, 1e-12);
+}
+
+// Requirement (issue 6): every failure mode that a state can judge has its row; hand calculations beside the numbers.
+TEST(Margins, JudgeEveryModeOfAState)
+{
+  SlopeResult slope         = two_states();
+  slope.tuberosity_width_mm = 7.2;
+  slope.holds               = {{"screw_2", 2, 0}};
+  StateRow &state           = slope.states[1];
+  state.limb                = {400, 0, 120, 900};
+  state.state.screws        = {{"screw_2", -50, 80, 100}};
+  state.state.cut           = {80, 0.1, 0, -0.3, 90, true};
+  state.state.peaks[3].compression_strain = 0.002;
+  std::map<std::string, MarginRow> worst;
+  for (const MarginRow &row : margin_rows(Scenario(), slope))
+    if (!worst.count(row.mode) || (row.margin && (!worst[row.mode].margin || *row.margin < *worst[row.mode].margin)))
+      worst[row.mode] = row;
+  for (const char *mode : {"yield", "bone_strain", "pull_out", "push_out", "tendon_pull", "opening", "drift", "strength", "whole_bone"})
+    EXPECT_TRUE(worst.count(mode)) << mode;
+  EXPECT_NEAR(*worst["bone_strain"].margin, 5, 1e-12);                            // 10 000 / 2000 microstrain
+  EXPECT_FALSE(worst["pull_out"].margin);                                         // it is pushed in
+  EXPECT_NEAR(worst["push_out"].demand, 50, 1e-12);
+  EXPECT_NEAR(*worst["tendon_pull"].margin, 2093 * (7.2 * 7.2) / (10.8 * 10.8) / 400, 1e-9);
+  EXPECT_NEAR(worst["opening"].demand, 10, 1e-12);                                // 0.1 of 1 mm
+  EXPECT_FALSE(worst["drift"].margin);                                            // the plateau falls
+  EXPECT_NEAR(*worst["whole_bone"].margin, 8193.0 / 900, 1e-9);
+  EXPECT_FALSE(worst.count("fatigue")); // one week is no race
+}
+
+// Requirement: the race runs over the weeks with the loadings of the diary. Hand: a trot of 1848 loadings a day at a constant
+// stress for 2 weeks is 14 * 1848 loadings; usage = that over the life, and lower stress in the second week uses less.
+TEST(Margins, RaceFatigueOverTheWeeks)
+{
+  SlopeResult slope;
+  slope.operated = true;
+  for (const double week : {0.0, 2.0})
+  {
+    StateRow row;
+    row.week        = week;
+    row.activity    = "trot";
+    row.state.peaks = {{"plate", 300, Vector3(1, 2, 3), 5, false, 0.001, 0}};
+    row.state.peaks[0].principal_mpa = 400;
+    slope.states.push_back(row);
+  }
+  const auto usage = [&]
+  {
+    for (const MarginRow &row : margin_rows(Scenario(), slope))
+      if (row.mode == "fatigue")
+        return row.demand;
+    return -1.0;
+  };
+  const double steady = usage(), life = metal_life(find_material("steel_316l_cold_worked"))(400);
+  EXPECT_NEAR(steady, 14 * 1848 / life, 1e-9 * steady);
+  slope.states[1].state.peaks[0].principal_mpa = 200;
+  EXPECT_LT(usage(), steady);
+  EXPECT_GT(usage(), 0);
 }
 
 TEST(Margins, FieldIsWrittenForTheStateWithTheLeastMarginOfTheMetal)

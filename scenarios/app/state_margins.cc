@@ -1,0 +1,151 @@
+#include "scenarios/app/state_margins.h"
+#include "models/healing/callus.h"
+#include "models/healing/diary.h"
+#include "models/parts/screw_size.h"
+#include <algorithm>
+
+namespace stifle::app
+{
+namespace
+{
+constexpr double microstrain = 1e6;
+
+bool is_cortex(const std::string &part) { return part.rfind("cortex", 0) == 0; }
+
+void add_peaks(const Scenario &scenario, const StateRow &state, std::vector<PlacedMargin> &all)
+{
+  for (const PartPeak &peak : state.state.peaks)
+  {
+    if (peak.excluded)
+      continue;
+    all.push_back({yield_mode(peak.part, peak.von_mises_mpa, material_of(scenario, peak.part)), peak.place_mm});
+    if (is_cortex(peak.part))
+      all.push_back(
+          {bone_strain_mode(peak.part, microstrain * peak.tension_strain, microstrain * peak.compression_strain), std::nullopt});
+  }
+}
+
+/// Nominal thread of the screws: core and major diameter as the scenario has them, pitch of the locking screw of that size.
+ScrewSize screw_of(const Scenario &scenario)
+{
+  ScrewSize size = find_screw_size("locking_3.5");
+  size.core_mm   = scenario.screws.core_mm;
+  size.major_mm  = scenario.screws.major_mm;
+  return size;
+}
+
+void add_screws(const Scenario &scenario, const SlopeResult &slope, const StateRow &state, std::vector<PlacedMargin> &all)
+{
+  const ThreadHost cortex = cortical_host(), core = cancellous_host(find_material("cancellous_bone").modulus_mpa);
+  for (const ScrewResult &screw : state.state.screws)
+  {
+    const auto hold = std::find_if(slope.holds.begin(), slope.holds.end(), [&](const ScrewHold &h) { return h.screw == screw.screw; });
+    if (hold == slope.holds.end() || !(hold->cortex_mm + hold->cancellous_mm > 0))
+      continue;
+    const std::vector<ThreadBed> beds = {{cortex, hold->cortex_mm}, {core, hold->cancellous_mm}};
+    all.push_back({pull_out_mode(screw.screw, screw.axial_n, screw_of(scenario), beds), std::nullopt});
+    all.push_back({push_out_mode(screw.screw, screw.axial_n, screw_of(scenario), beds), std::nullopt});
+  }
+}
+
+void add_limb(const Scenario &scenario, const SlopeResult &slope, const StateRow &state, std::vector<PlacedMargin> &all)
+{
+  const double mass = scenario.dog.mass_kg;
+  const auto   add  = [&](const Margin &margin) { all.push_back({margin, std::nullopt}); };
+  if (slope.operated)
+  {
+    if (slope.tuberosity_width_mm > 0)
+      add(tuberosity_mode(state.limb.patellar_tendon_n, slope.tuberosity_width_mm));
+    add(cut_opening_mode(state.state.cut.gap_opening_max_mm, scenario.healing.gap_mm, callus_modulus_mpa(state.week)));
+    add(plateau_drift_mode(state.state.cut.plateau_drift_deg));
+  }
+  add(caudal_cruciate_mode(state.limb.cruciate_caudal_n, mass));
+  add(tendon_mode(state.limb.patellar_tendon_n, mass));
+  add(whole_bone_mode(state.limb.hock_force_n));
+}
+
+const PartPeak *kept_peak(const StateRow &state, const std::string &part)
+{
+  const auto &peaks = state.state.peaks;
+  const auto  found = std::find_if(peaks.begin(), peaks.end(), [&](const PartPeak &p) { return p.part == part && !p.excluded; });
+  return found == peaks.end() ? nullptr : &*found;
+}
+
+std::vector<double> weeks_of(const SlopeResult &slope)
+{
+  std::vector<double> weeks;
+  for (const StateRow &state : slope.states)
+    if (weeks.empty() || state.week > weeks.back())
+      weeks.push_back(state.week);
+  return weeks;
+}
+
+/// Over the weeks, for each activity the diary counts: the largest over the instants.
+std::vector<ActivityHistory> history_of(const SlopeResult &slope, const std::vector<double> &weeks, const Diary &diary,
+                                        const std::string &part)
+{
+  std::vector<ActivityHistory> all;
+  for (const StateRow &state : slope.states)
+  {
+    const PartPeak *peak = kept_peak(state, part);
+    if (!peak || !diary.find(state.activity))
+      continue;
+    auto same = std::find_if(all.begin(), all.end(), [&](const ActivityHistory &h) { return h.activity == state.activity; });
+    if (same == all.end())
+    {
+      all.push_back({state.activity, std::vector<double>(weeks.size(), 0), {}});
+      same = all.end() - 1;
+      for (const double week : weeks)
+        same->loadings_per_day.push_back(diary.loadings_per_day(state.activity, week));
+    }
+    const std::size_t i = std::find(weeks.begin(), weeks.end(), state.week) - weeks.begin();
+    same->largest[i] = std::max(same->largest[i], is_metal(part) ? peak->principal_mpa : microstrain * peak->tension_strain);
+  }
+  return all;
+}
+} // namespace
+
+Material material_of(const Scenario &scenario, const std::string &part)
+{
+  if (part == "plate")
+    return find_material(scenario.plate.material);
+  if (is_metal(part))
+    return find_material(scenario.screws.material);
+  return find_material(is_cortex(part) ? "cortical_bone" : "cancellous_bone");
+}
+
+std::vector<PlacedMargin> state_margins(const Scenario &scenario, const SlopeResult &slope, const StateRow &state)
+{
+  std::vector<PlacedMargin> all;
+  add_peaks(scenario, state, all);
+  add_screws(scenario, slope, state, all);
+  add_limb(scenario, slope, state, all);
+  return all;
+}
+
+std::vector<PlacedMargin> fatigue_margins(const Scenario &scenario, const SlopeResult &slope)
+{
+  std::vector<PlacedMargin> all;
+  const std::vector<double> weeks = weeks_of(slope);
+  if (weeks.size() < 2)
+    return all;
+  const Diary diary = diary_of(scenario);
+  for (const PartPeak &peak : slope.states.front().state.peaks)
+  {
+    if (peak.excluded || !(is_metal(peak.part) || is_cortex(peak.part)))
+      continue;
+    const std::vector<ActivityHistory> history = history_of(slope, weeks, diary, peak.part);
+    if (history.empty())
+      continue;
+    if (!is_metal(peak.part))
+    {
+      all.push_back({bone_fatigue_mode(peak.part, fatigue_use(weeks, history, bone_life_law(BoneSide::tension))), std::nullopt});
+      continue;
+    }
+    const Material material = material_of(scenario, peak.part);
+    if (material.fatigue_limit_mpa > 0 && material.ultimate_mpa > 0)
+      all.push_back({fatigue_mode(peak.part, fatigue_use(weeks, history, metal_life(material)), material), peak.principal_place_mm});
+  }
+  return all;
+}
+} // namespace stifle::app
