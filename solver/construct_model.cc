@@ -125,9 +125,10 @@ Vector ConstructModel::Implementation::close_cut(const Vector &condensed, const 
     warm = false;
     return load;
   }
-  const ContactLaw  contact{law.contact_stiffness, law.friction};
-  const CutProblem  problem{cut, load, [&]() -> const Eigen::MatrixXd & { return system.compliance(law); },
-                           [&]() -> const Eigen::MatrixXd & { return system.stuck_compliance(law); }, system.k0()};
+  const ContactLaw  contact{law.contact_stiffness, law.friction, law.gap_mm};
+  CutProblem        problem{cut, load, [&]() -> const Eigen::MatrixXd & { return system.compliance(law); }, {}, system.k0()};
+  if (law.gap_mm == 0)
+    problem.stuck = [&]() -> const Eigen::MatrixXd & { return system.stuck_compliance(law); };
   const CutSolution solution = solve_cut(problem, contact, warm_start(load));
   w                          = solution.w;
   warm                       = solution.converged;
@@ -174,7 +175,7 @@ void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &for
 {
   if (cut.empty())
     return;
-  const CutSums sums             = cut.sums(w, {law.contact_stiffness, law.friction});
+  const CutSums sums             = cut.sums(w, {law.contact_stiffness, law.friction, law.gap_mm});
   state.cut.contact_percent      = law.bonded ? 100 : 100 * sums.closed_area / cut.area();
   state.cut.gap_opening_max_mm   = sums.opening_max;
   state.cut.slip_max_mm          = sums.slip_max;

@@ -18,6 +18,7 @@ struct CutLaw
   bool   bonded           = false;
   double friction         = 0.4;
   double contact_stiffness = 1e4;
+  double gap_mm = 0; ///< between the faces of the cut in the unloaded shape; 0: they touch
   double callus_normal = 0, callus_tangential = 0;
 };
 

@@ -21,12 +21,13 @@ Touch point_law(const Vector3 &w, const ContactLaw &law, Vector3 &q, Matrix3 *ta
   q.setZero();
   if (tangent)
     tangent->setZero();
-  if (w(0) >= 0)
+  const double depth = w(0) + law.gap_mm; // below 0 the faces touch
+  if (depth >= 0)
     return Touch::open;
-  q = k * w;
+  q = k * Vector3(depth, w(1), w(2));
   if (tangent)
     *tangent = k * Matrix3::Identity();
-  const double limit = -law.friction * k * w(0);
+  const double limit = -law.friction * k * depth;
   const double slide = w.tail<2>().norm();
   if (k * slide <= limit)
     return Touch::stick;

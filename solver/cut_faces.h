@@ -5,6 +5,8 @@
 //             of the unknowns of a quadratic jump, which stops the dense work from growing out of hand on fine cuts).
 //   law       at 6 points a face (exact to degree 4): pressure k max(0, -w_n); Coulomb friction by return mapping from the
 //             unloaded state, in one load step: traction -k w_t limited to friction * pressure
+//   gap       faces that stand apart by gap_mm touch where -w_n passes it. Their shear still counts from the unloaded shape, so
+//             friction of a gap that closes is approximate
 //   sign      q = dE/dw (N): the cut pulls the proximal side with +R q and the distal side with -R q
 #pragma once
 #include "solver/elasticity.h"
@@ -14,6 +16,7 @@ namespace stifle::solver
 struct ContactLaw
 {
   double stiffness = 1e4, friction = 0.4;
+  double gap_mm = 0; ///< between the faces in the unloaded shape; with one, nothing of a contact is known beforehand: free form only
 };
 
 struct CutSums ///< integrals over the faces of one state

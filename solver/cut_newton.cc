@@ -171,7 +171,7 @@ CutSolution solve_cut(const CutProblem &problem, const ContactLaw &law, const Ve
   s.w = first;
   for (double k = std::min(1e3, law.stiffness);; k = std::min(10 * k, law.stiffness))
   {
-    s.converged = newton(forms, {k, law.friction}, s, k < law.stiffness ? 1e-6 : tolerance);
+    s.converged = newton(forms, {k, law.friction, law.gap_mm}, s, k < law.stiffness ? 1e-6 : tolerance);
     if (k >= law.stiffness)
       break;
   }
@@ -180,7 +180,7 @@ CutSolution solve_cut(const CutProblem &problem, const ContactLaw &law, const Ve
   // Friction in steps, from none.
   s.w = first;
   for (const double share : {0.0, 0.25, 0.5, 0.75, 0.9, 1.0})
-    s.converged = newton(forms, {law.stiffness, share * law.friction}, s, share < 1 ? 1e-6 : tolerance);
+    s.converged = newton(forms, {law.stiffness, share * law.friction, law.gap_mm}, s, share < 1 ? 1e-6 : tolerance);
   return s;
 }
 } // namespace stifle::solver

@@ -105,6 +105,7 @@ struct MarginPicture
 {
   std::string folder, png;
   std::string mode = "yield";
+  std::string group; ///< metal, bone, or empty for all parts
   double plateau_angle_target_deg = 6; ///< the nearest one in the file serves
   std::string caution;
 };

@@ -38,6 +38,12 @@ std::vector<std::size_t> at_slope(const TableRows &table, const Filter &filter, 
   return table.nearest(table.where(filter), "plateau_angle_target_deg", target_deg);
 }
 
+bool belongs(const std::string &part, const std::string &group)
+{
+  const bool metal = part == "plate" || part.rfind("screw_", 0) == 0;
+  return group.empty() || metal == (group == "metal");
+}
+
 /// Over the weeks, the least margin of all parts of this activity.
 Series margin_curve(const TableRows &table, const MarginPicture &picture, const std::string &activity)
 {
@@ -48,7 +54,7 @@ Series margin_curve(const TableRows &table, const MarginPicture &picture, const 
        at_slope(table, {{"mode", picture.mode}, {"activity", activity}}, picture.plateau_angle_target_deg))
   {
     const auto week = table.number(r, "week"), margin = table.number(r, "margin");
-    if (!week || !margin)
+    if (!week || !margin || !belongs(table.word(r, "part"), picture.group))
       continue;
     const SeriesPoint point{*week, *margin, table.number(r, "low"), table.number(r, "high")};
     const auto same =
@@ -68,27 +74,27 @@ Series margin_curve(const TableRows &table, const MarginPicture &picture, const 
   return curve;
 }
 
-void draw_limit(Canvas &canvas, const Axes &axes, double margin, const std::string &words)
+void draw_limit(Canvas &canvas, const Axes &axes, double margin, double shift, const std::string &words)
 {
   if (margin > axes.y_max())
     return;
   canvas.line({axes.place(axes.x_min(), margin), axes.place(axes.x_max(), margin)}, ink, 1.5, Dash::dashed);
   const Pixel end = axes.place(axes.x_max(), margin);
-  canvas.text({end.x() - 8, end.y() + 14}, words, {17, ink, AlignX::right, AlignY::centre});
+  canvas.text({end.x() - 8, end.y() + shift}, words, {17, ink, AlignX::right, AlignY::centre});
 }
 
 void draw_margins(const MarginPicture &picture, const std::vector<Series> &curves)
 {
   Canvas canvas(width, height);
-  const SheetWords words{fmt::format("Margin over the weeks of healing: {}", spaced(picture.mode)),
+  const SheetWords words{fmt::format("Margin over the weeks of healing: {}{}", spaced(picture.mode), picture.group.empty() ? "" : " of " + picture.group),
                          {fmt::format("plateau levelled to {:g}\u00b0; least over the parts; capacity over demand, below 1 it fails",
                                       picture.plateau_angle_target_deg)},
                          picture.caution};
   draw_sheet(canvas, words);
   const Axes axes = series_axes({150, 120 + caution_room}, {width - 400.0, height - 20 - sheet_head(words)}, curves);
   axes.draw(canvas, "weeks after the operation", "margin (capacity over demand)");
-  draw_limit(canvas, axes, adequate, "adequate from 1.5 up");
-  draw_limit(canvas, axes, least, "overloaded below 1");
+  draw_limit(canvas, axes, adequate, 14, "adequate from 1.5 up");
+  draw_limit(canvas, axes, least, -14, "overloaded below 1");
   draw_series(canvas, axes, curves);
   draw_series_key(canvas, {width - 370.0, axes.place(0, axes.y_max()).y() - 20}, 350, curves);
   canvas.save(picture.png);
@@ -129,7 +135,7 @@ BarChart through_the_screws(const TableRows &table, const LoadSharePicture &pict
     if (table.number(r, "stance_percent").value_or(-1) == picture.stance_percent)
       rows.push_back(r);
   const std::vector<std::string> weeks = words_of(table, rows, "week");
-  const std::vector<std::string> shown = {weeks.front(), weeks[weeks.size() / 2], weeks.back()};
+  const std::vector<std::string> shown = {weeks.front(), weeks.back()}; // more numbers would not fit over the bars
   for (const std::string &week : std::set<std::string>(shown.begin(), shown.end()))
   {
     bars.kinds.push_back("week " + week);

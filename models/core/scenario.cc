@@ -265,12 +265,12 @@ void visit_healing(ParameterVisitor &v, HealingParameters &p)
 {
   v.value("weeks", &p.weeks, RangeList{0, 52, "weeks"}, {Label::common_practice, "0 is the day of surgery"},
           "Weeks after surgery, weeks; callus stiffens with them.");
-  v.value("cut", &p.cut, OneOf{{"contact", "bonded"}}, naming,
-          "State of the cut, no unit: contact is fresh with friction, bonded is healed.");
+  v.value("cut", &p.cut, OneOf{{"contact", "gap", "bonded"}}, naming,
+          "State of the cut, no unit: contact is fresh with friction, gap stands open by gap_mm until it closes, bonded is healed.");
   v.value("friction", &p.friction, Range{0, 1, ""}, {Label::memory, "finite-element studies use 0.3 to 0.5 for bone on bone"},
           "Coulomb friction of the fresh cut, pure number.");
   v.value("gap_mm", &p.gap_mm, Range{0.1, 5, "mm"}, {Label::memory, "kerf 0.7 to 1.2 mm; gap models use 1.0 and 3.2 mm"},
-          "Thickness of the callus in the cut, mm.");
+          "Thickness of the callus in the cut, mm; with cut: gap also the distance of its faces.");
   v.value("diary", &p.diary, AnyText{},
           {Label::derived, "daily activity does not change after surgery, J Small Anim Pract 2023;64:619; counts: models/healing/diary.yaml"},
           "Loadings a day by activity and week, no unit: normal, restricted, or a table of healing.diary_table.");

@@ -149,7 +149,7 @@ struct ScrewParameters
 struct HealingParameters
 {
   std::vector<double> weeks = {0};
-  std::string         cut   = "contact";                  ///< contact (fresh, friction) | bonded (healed)
+  std::string         cut   = "contact";                  ///< contact (fresh, friction) | gap (open) | bonded (healed)
   double              friction = 0.4;
   double              gap_mm   = 1.0;                     ///< thickness of callus in the cut
   std::string         diary    = "normal";                ///< table of models/healing/diary.yaml, or of the own file below

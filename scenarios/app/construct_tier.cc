@@ -31,6 +31,7 @@ solver::CutLaw cut_law(const Scenario &scenario, double week)
   solver::CutLaw law;
   law.bonded   = scenario.healing.cut == "bonded";
   law.friction = scenario.healing.friction;
+  law.gap_mm   = scenario.healing.cut == "gap" ? scenario.healing.gap_mm : 0;
   const double modulus  = callus_modulus_mpa(week), poisson_ratio = 0.3;
   law.callus_normal     = modulus / scenario.healing.gap_mm;
   law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
@@ -102,7 +103,11 @@ private:
           stop_if_interrupted();
           try
           {
-            result_.states.push_back(solve_state(bone, week, activity, percent));
+            const StateRow *equal = equal_state(week, activity, percent);
+            StateRow        row   = equal ? *equal : solve_state(bone, week, activity, percent);
+            row.week              = week;
+            row.percent           = percent;
+            result_.states.push_back(row);
           }
           catch (const Error &error) // one state that fails leaves the others of the slope
           {
@@ -112,6 +117,16 @@ private:
         }
     result_.timing.push_back({"states", since(start)});
     log("states", fmt::format("{}: {} states, {:.1f} s", name(), result_.states.size(), since(start)));
+  }
+
+  /// A state already solved that is the same: an activity of one instant has no other, a bone without a cut does not heal.
+  const StateRow *equal_state(double week, const Activity &activity, double percent) const
+  {
+    for (const StateRow &row : result_.states)
+      if (row.activity == activity.name && (row.percent == percent || activity.rows.size() == 1) &&
+          (row.week == week || (!levelling_.cut && limb_use_.share.at(row.week) == limb_use_.share.at(week))))
+        return &row;
+    return nullptr;
   }
 
   StateRow solve_state(const OperatedAnatomy &bone, double week, const Activity &activity, double percent)

@@ -16,8 +16,6 @@ namespace stifle::app
 {
 namespace
 {
-constexpr const char *healing_modes[] = {"yield"}; ///< each with a picture of its own
-
 std::string words(const SlopeResult &slope, const FieldFile &field)
 {
   return fmt::format("{} {:g} deg, week {:g}, {}, {:g} % of stance",
@@ -143,8 +141,9 @@ void draw_healing(const std::string &folder, const Scenario &scenario, const std
   if (slopes.empty() || scenario.healing.weeks.size() < 2)
     return;
   const double target_deg = usual_target_deg(scenario);
-  for (const char *mode : healing_modes)
-    draw_one(folder, std::string("margin_") + mode, viz::MarginPicture{{}, {}, mode, target_deg, {}}, viz::draw_margin_weeks);
+  for (const char *group : {"metal", "bone"})
+    draw_one(folder, std::string("margin_yield_") + group, viz::MarginPicture{{}, {}, "yield", group, target_deg, {}},
+             viz::draw_margin_weeks);
   viz::LoadSharePicture share;
   share.activity                 = scenario.activities.empty() ? "walk" : scenario.activities.back();
   share.plateau_angle_target_deg = target_deg;

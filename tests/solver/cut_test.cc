@@ -39,6 +39,35 @@ TEST(Cut, PassesUniformPressure)
   }
 }
 
+// Requirement: faces that stand apart by a gap carry by callus alone until they meet. Hand, 10 MPa on callus of 10 N/mm^3: the cut
+// shortens by 1 mm while the gap is wider; a gap of 0.4 mm closes, 10 = 10 w + 1e4 (w - 0.4), w = 4010 / 10010 mm.
+TEST(Cut, StandsOpenByItsGap)
+{
+  const auto block = block_construct(BlockShape());
+  ConstructModel model(block, block_anatomy(), Levelling(), block_materials());
+  const PointForce load = top_load({0, 0, 8}, {0, 0, -360});
+  const auto sunk_mm = [&](const CutLaw &law)
+  {
+    const auto state = model.solve({load}, law);
+    EXPECT_TRUE(state.converged);
+    EXPECT_NEAR(state.cut.contact_percent, law.bonded || law.gap_mm < 1 ? 100 : 0, 1e-9);
+    EXPECT_NEAR(state.cut.load_through_bone_percent, 100, 1e-6);
+    double sum = 0, n = 0;
+    for (std::size_t i = 0; i < model.elasticity().n_nodes(); ++i)
+      if (model.elasticity().nodes()[i].z() > 8 - 1e-9)
+        sum -= model.displacement()(3 * i + 2), n += 1;
+    return sum / n;
+  };
+  CutLaw bonded, wide, narrow;
+  bonded.bonded = true;
+  wide.callus_normal = narrow.callus_normal = wide.callus_tangential = narrow.callus_tangential = 10;
+  wide.gap_mm = 2;
+  narrow.gap_mm = 0.4;
+  const double elastic = sunk_mm(bonded);
+  EXPECT_NEAR(sunk_mm(wide) - elastic, 1, 1e-6);
+  EXPECT_NEAR(sunk_mm(narrow) - elastic, 4010.0 / 10010, 1e-6);
+}
+
 // Requirement: reactions equal the loads, force and moment. Hand calculation: F = (3, -4, -50) N at (1, 2, 8), hock at
 // (0, 0, -10): moment of the reaction = -(1, 2, 18) x (3, -4, -50) = -(2*-50 - 18*-4, 18*3 - 1*-50, 1*-4 - 2*3)
 //            = -(-28, 104, -10) = (28, -104, 10) N mm. The nodal forces carry exactly this.
