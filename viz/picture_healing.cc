@@ -93,8 +93,9 @@ void draw_margins(const MarginPicture &picture, const std::vector<Series> &curve
   draw_sheet(canvas, words);
   const Axes axes = series_axes({150, 120 + caution_room}, {width - 400.0, height - 20 - sheet_head(words)}, curves);
   axes.draw(canvas, "weeks after the operation", "margin (capacity over demand)");
-  draw_limit(canvas, axes, adequate, 14, "adequate from 1.5 up");
-  draw_limit(canvas, axes, least, -14, "overloaded below 1");
+  const bool close = axes.place(0, adequate).y() - axes.place(0, least).y() < 40; // no room between the lines
+  draw_limit(canvas, axes, least, -14, close ? "" : "overloaded below 1");
+  draw_limit(canvas, axes, adequate, 14, close ? "adequate from 1.5 up, overloaded below 1" : "adequate from 1.5 up");
   draw_series(canvas, axes, curves);
   draw_series_key(canvas, {width - 370.0, axes.place(0, axes.y_max()).y() - 20}, 350, curves);
   canvas.save(picture.png);
