@@ -144,8 +144,12 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   c.mesh = split_components(joined, anatomy, levelling);
   measure(c, anatomy, levelling);
   for (const ScrewFit &k : cad.fit.screws)
-    c.screws.push_back(
-        {k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z), k.proximal});
+    c.screws.push_back({k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z),
+                        k.proximal, k.kind, k.core_mm, k.major_mm});
+  for (const ScrewFit &k : cad.fit.screws)
+    if (k.kind == HoleKind::plain)
+      c.warnings.push_back(k.name + ": its plain head is tied to the countersink; the plate does not press on the bone and no "
+                                    "friction acts between them (not available in this version)");
   if (levelling.cut && levelling.rotation_rad > levelling.safe_rotation_rad)
     c.warnings.push_back(
         fmt::format("levelling: rotation of {:.1f} deg passes the safe point at {:.1f} deg: the cranial edge of the "

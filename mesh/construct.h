@@ -2,6 +2,7 @@
 //   errors  Error naming the part and the numbers: plate misses the bone, a screw passes the joint, the cut or another screw
 //   limits  Gmsh keeps one global session: call from one thread at a time
 #pragma once
+#include "mesh/hole_plan.h"
 #include "mesh/tet_mesh.h"
 #include "models/parts/levelling.h"
 
@@ -18,11 +19,13 @@ struct ConstructMesh
   std::vector<std::string> warnings;
   struct Screw
   {
-    std::string name; ///< screw_1 .. screw_6, from proximal to distal
+    std::string name; ///< screw_N: N counts the holes from proximal to distal, open ones too
     Vector3 head;     ///< where the axis leaves the inner face of the plate
     Vector3 entry;    ///< where the axis enters the bone
     Vector3 tip;
     bool proximal = false;
+    HoleKind kind = HoleKind::locking;
+    double core_mm = 0, major_mm = 0; ///< the thread is half their difference deep
   };
   std::vector<Screw> screws;
 };

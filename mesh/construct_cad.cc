@@ -10,6 +10,7 @@ namespace stifle::mesh
 namespace occ = gmsh::model::occ;
 namespace
 {
+constexpr double head_depth_part = 0.45; // assumption: depth of a plain head in the plate, part of the thickness
 using Tags = std::vector<int>;
 
 gmsh::vectorpair solids(const Tags &tags)
@@ -108,11 +109,58 @@ int plate_solid(const PlateFit &fit)
   return out[0].second;
 }
 
+/// Well outside of the plate on a hole's axis.
+double beyond_plate(const ScrewFit &k, const PlateParameters &plate) { return k.plate_y + 2 * plate.thickness_mm; }
+
 /// Core cylinder from the tip to beyond the outer face of the plate; the stub outside is dropped after fragmenting.
-int screw_solid(const ScrewFit &k, const PlateParameters &plate, double core_mm)
+int screw_solid(const ScrewFit &k, const PlateParameters &plate)
 {
-  const double top = k.plate_y + 2 * plate.thickness_mm;
-  return occ::addCylinder(k.x, top, k.z, 0, k.tip_y - top, 0, 0.5 * core_mm);
+  const double top = beyond_plate(k, plate);
+  return occ::addCylinder(k.x, top, k.z, 0, k.tip_y - top, 0, 0.5 * k.core_mm);
+}
+
+/// Height of the floor of a plain screw's countersink.
+double head_floor(const ScrewFit &k, const PlateParameters &plate)
+{
+  return k.plate_y + (1 - head_depth_part) * plate.thickness_mm;
+}
+
+/// Core cylinder up to the countersink, and the head: the plate inside a wider cylinder from there to its outer face.
+Tags plain_screw_solids(const ScrewFit &k, const PlateParameters &plate, int whole_plate)
+{
+  const double floor = head_floor(k, plate), top = beyond_plate(k, plate);
+  const int core = occ::addCylinder(k.x, floor, k.z, 0, k.tip_y - floor, 0, 0.5 * k.core_mm);
+  const int wide = occ::addCylinder(k.x, floor, k.z, 0, top - floor, 0, 0.5 * k.head_mm());
+  gmsh::vectorpair head;
+  std::vector<gmsh::vectorpair> map;
+  occ::intersect(solids({whole_plate}), solids({wide}), head, map, -1, false, true);
+  if (head.size() != 1)
+    throw Error(fmt::format("{}: its head gives {} pieces in the plate (CAD failure)", k.name, head.size()));
+  return {core, head[0].second};
+}
+
+/// Takes the holes out of the plate that no locking screw fills.
+int bore_plate(int plate, const ImplantFit &fit, const PlateParameters &parameters)
+{
+  Tags bores;
+  const auto bore = [&](const ScrewFit &k)
+  {
+    const double top = beyond_plate(k, parameters), bottom = k.plate_y - parameters.thickness_mm;
+    bores.push_back(occ::addCylinder(k.x, top, k.z, 0, bottom - top, 0, 0.5 * k.hole_mm()));
+  };
+  for (const ScrewFit &k : fit.open_holes)
+    bore(k);
+  for (const ScrewFit &k : fit.screws)
+    if (k.kind == HoleKind::plain)
+      bore(k);
+  if (bores.empty())
+    return plate;
+  gmsh::vectorpair out;
+  std::vector<gmsh::vectorpair> map;
+  occ::cut(solids({plate}), solids(bores), out, map);
+  if (out.size() != 1)
+    throw Error(fmt::format("plate: its holes leave {} pieces (CAD failure)", out.size()));
+  return out[0].second;
 }
 
 /// Points along a curve, when all of it lies on the saw cylinder and it is not a line along y.
@@ -184,9 +232,7 @@ public:
     const Halves bone = split(outer, "bone", levelling, half), inner = split(core, "cancellous core", levelling, half);
     add(bone.proximal, "cortex_proximal"), add(inner.proximal, "cancellous_proximal");
     add(bone.distal, "cortex_distal"), add(inner.distal, "cancellous_distal");
-    add(plate_solid(cad.fit.plate), "plate");
-    for (const ScrewFit &k : cad.fit.screws)
-      add(screw_solid(k, scenario.plate, scenario.screws.core_mm), k.name);
+    add_implants(scenario.plate);
     fragment();
     cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
   }
@@ -197,6 +243,21 @@ private:
   {
     inputs_.push_back(solid);
     names_.push_back(part);
+  }
+
+  void add_implants(const PlateParameters &parameters)
+  {
+    const int plate = plate_solid(cad.fit.plate);
+    std::vector<std::pair<int, std::string>> screws;
+    for (const ScrewFit &k : cad.fit.screws)
+      if (k.kind == HoleKind::plain)
+        for (const int solid : plain_screw_solids(k, parameters, plate))
+          screws.emplace_back(solid, k.name);
+      else
+        screws.emplace_back(screw_solid(k, parameters), k.name);
+    add(bore_plate(plate, cad.fit, parameters), "plate");
+    for (const auto &[solid, name] : screws)
+      add(solid, name);
   }
 
   /// Later inputs win where solids overlap: core over cortex, screws over everything.
@@ -213,7 +274,8 @@ private:
     occ::synchronize();
   }
 
-  /// Pieces of a screw in no other solid are its length in the gap, its tip (both stay) and the stub outside the plate.
+  /// Pieces of a screw in no other solid are its length in the gap, its tip (both stay) and the stub outside the plate. A plain
+  /// screw has no stub.
   void drop_stubs(const std::map<int, int> &owners)
   {
     for (auto it = cad.part_of_volume.begin(); it != cad.part_of_volume.end();)
@@ -223,7 +285,7 @@ private:
       double x, y = 0, z;
       if (k != cad.fit.screws.end())
         occ::getCenterOfMass(3, it->first, x, y, z);
-      if (k != cad.fit.screws.end() && owners.at(it->first) == 1 && y > k->plate_y)
+      if (k != cad.fit.screws.end() && k->kind == HoleKind::locking && owners.at(it->first) == 1 && y > k->plate_y)
       {
         occ::remove({{3, it->first}}, true);
         it = cad.part_of_volume.erase(it);

@@ -15,22 +15,30 @@ constexpr double taper_mm = 7.0;      // from head width to shaft width
 constexpr double head_corner_mm = 6.0, end_corner_mm = 2.5;
 constexpr double overhang_mm = 4.0; // the inner curve goes on beyond the outline
 constexpr double station_mm = 9.0;
+constexpr double least_step_mm = 0.05; // across a corner of a turned plate
 // Refusals.
 constexpr double largest_gap_mm = 8.0; // plate to bone at a hole
 constexpr double least_cover = 0.8;    // part of the outline that has bone below
 constexpr double joint_distance_mm = 2.0, cut_distance_mm = 0.5, screw_distance_mm = 1.0, plate_edge_mm = 1.0;
-constexpr double tip_beyond_mm = 1.0; // screw tip beyond the far cortex: common practice
+constexpr double tip_beyond_mm = 1.0;  // screw tip beyond the far cortex: common practice
+constexpr double longest_tip_mm = 6.0; // assumption: a longer tip is a mistake
+constexpr double least_grip_mm = 2.0;  // assumption: thread in bone
+constexpr double least_floor_mm = 1.0; // assumption: a screw in one cortex ends this far before the far skin
+// Plain screw: head 6.0 mm on a 3.5 mm screw (memory, construct.md section 7), alike for other sizes (assumption); hole
+// 0.5 mm wider than the thread (assumption).
+constexpr double head_part = 6.0 / 3.5, plain_play_mm = 0.5;
 
 class Fitter
 {
 public:
   Fitter(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin)
-      : s_(scenario), anatomy_(anatomy), levelling_(levelling), skin_(skin)
+      : s_(scenario), anatomy_(anatomy), levelling_(levelling), skin_(skin), plan_(plan_holes(scenario)),
+        turn_(plate_turn(scenario))
   {
-    list_screws();
+    list_holes();
     draw_outline();
     contour_plate();
-    place_screws();
+    place_holes();
   }
   ImplantFit fit;
 
@@ -40,33 +48,65 @@ private:
     return skin_.levelled_height(x, z, side, anatomy_, levelling_);
   }
 
-  void list_screws()
+  void list_holes()
   {
-    const ScrewParameters &p = s_.screws;
-    if (p.proximal_x_mm.size() != p.proximal_z_mm.size() || p.proximal_x_mm.empty() || p.distal_z_mm.empty())
-      throw Error(fmt::format("screws: {} proximal x, {} proximal z and {} distal z; proximal lists must be alike, none empty",
-                              p.proximal_x_mm.size(), p.proximal_z_mm.size(), p.distal_z_mm.size()));
-    for (std::size_t i = 0; i < p.proximal_x_mm.size(); ++i)
-      fit.screws.push_back({"", p.proximal_x_mm[i], p.proximal_z_mm[i], 0, 0, 0, 0, true});
-    for (const double z : p.distal_z_mm)
-      fit.screws.push_back({"", s_.plate.craniocaudal_mm, z, 0, 0, 0, 0, false});
-    std::stable_sort(fit.screws.begin(), fit.screws.end(),
-                     [](const ScrewFit &a, const ScrewFit &b) { return a.proximal != b.proximal ? a.proximal : a.z > b.z; });
-    for (std::size_t i = 0; i < fit.screws.size(); ++i)
-      fit.screws[i].name = fmt::format("screw_{}", i + 1);
+    for (const HolePlan &h : plan_)
+    {
+      const auto [x, z] = turn_(h.x, h.z);
+      holes_.push_back({h.name, x, z, 0, 0, 0, 0, h.proximal, h.kind, h.core_mm, h.major_mm, h.both_cortices, h.length_mm});
+    }
   }
 
   void draw_outline()
   {
-    double low_x = 1e300, high_x = -1e300, low_head = 1e300, top = -1e300, bottom = 1e300;
-    for (const ScrewFit &k : fit.screws)
+    if (s_.plate.widths_mm.empty())
+      draw_head_and_shaft();
+    else
+      draw_widths();
+    low_z_ = 1e300, high_z_ = -1e300;
+    for (auto &corner : fit.plate.outline)
     {
-      bottom = std::min(bottom, k.z - end_mm);
-      if (!k.proximal)
-        continue;
-      low_x = std::min(low_x, k.x), high_x = std::max(high_x, k.x);
-      low_head = std::min(low_head, k.z), top = std::max(top, k.z + edge_mm);
+      corner = turn_(corner[0], corner[1]);
+      low_z_ = std::min(low_z_, corner[1]), high_z_ = std::max(high_z_, corner[1]);
     }
+  }
+
+  /// Proximal and distal end along the plate, before the turn.
+  std::pair<double, double> ends() const
+  {
+    double top = -1e300, bottom = 1e300;
+    for (const HolePlan &h : plan_)
+      top = std::max(top, h.z + edge_mm), bottom = std::min(bottom, h.z - end_mm);
+    return {top, s_.plate.length_mm ? top - *s_.plate.length_mm : bottom};
+  }
+
+  /// Right side upwards, left side downwards: counter-clockwise in (x, z).
+  void draw_widths()
+  {
+    const auto [top, bottom] = ends();
+    const auto &w = s_.plate.widths_mm;
+    const std::size_t n = std::max<std::size_t>(w.size(), 2);
+    std::vector<std::array<double, 2>> right, left;
+    for (std::size_t i = 0; i < n; ++i)
+    {
+      const double z = top + (bottom - top) * i / (n - 1), half = 0.5 * w[std::min(i, w.size() - 1)];
+      right.push_back({s_.plate.craniocaudal_mm + half, z});
+      left.push_back({s_.plate.craniocaudal_mm - half, z});
+    }
+    fit.plate.outline.assign(right.rbegin(), right.rend());
+    fit.plate.outline.insert(fit.plate.outline.end(), left.begin(), left.end());
+  }
+
+  void draw_head_and_shaft()
+  {
+    double low_x = 1e300, high_x = -1e300, low_head = 1e300;
+    const auto [top, bottom] = ends();
+    for (const HolePlan &h : plan_)
+      if (h.proximal)
+      {
+        low_x = std::min(low_x, h.x), high_x = std::max(high_x, h.x);
+        low_head = std::min(low_head, h.z);
+      }
     const double head = 0.5 * (low_x + high_x), a = 0.5 * s_.plate.head_width_mm, h = low_head - head_below_mm;
     const double shaft = s_.plate.craniocaudal_mm, b = 0.5 * s_.plate.width_mm, neck = h - taper_mm;
     fit.plate.outline = {{shaft - b, bottom + end_corner_mm},
@@ -81,7 +121,9 @@ private:
                          {head - a, top - head_corner_mm},
                          {head - a, h},
                          {shaft - b, neck}};
-    low_z_ = bottom, high_z_ = top;
+    if (neck - bottom < end_corner_mm)
+      throw Error(fmt::format("plate: {:.1f} mm long (plate.length_mm), its head ends {:.1f} mm from the proximal end",
+                              top - bottom, top - neck));
   }
 
   /// x range of the (monotone in z) outline at one height.
@@ -107,7 +149,7 @@ private:
   {
     const auto w = width_at(z);
     std::optional<double> best;
-    for (double x = w.first; x <= w.second + 1e-9; x += (w.second - w.first) / 24)
+    for (double x = w.first; x <= w.second + 1e-9; x += std::max(least_step_mm, (w.second - w.first) / 24))
       if (const auto y = bone(x, z, +1); y && (!best || *y > *best))
         best = y;
     return best;
@@ -194,36 +236,82 @@ private:
     }
   }
 
-  void place_screws()
+  void place_holes()
   {
-    for (ScrewFit &k : fit.screws)
+    for (ScrewFit &k : holes_)
     {
-      check_plan(k);
-      const auto entry = bone(k.x, k.z, +1), exit = bone(k.x, k.z, -1);
-      if (!entry || !exit)
-        throw Error(fmt::format("{}: misses the bone at x = {:g}, z = {:g} mm", k.name, k.x, k.z));
-      k.entry_y = *entry, k.exit_y = *exit, k.plate_y = fit.plate.inner(k.z), k.tip_y = *exit;
-      for (int i = 0; i < 12; ++i)
-        for (const int side : {+1, -1})
-        {
-          const double r = 0.5 * s_.screws.major_mm, a = i * pi / 6;
-          const auto y = bone(k.x + r * std::cos(a), k.z + r * std::sin(a), side);
-          if (!y)
-            throw Error(fmt::format("{}: leaves the bone: no bone {:.2f} mm beside its axis at x = {:g}, z = {:g} mm", k.name, r,
-                                    k.x, k.z));
-          k.tip_y = std::min(k.tip_y, *y);
-        }
-      k.tip_y -= tip_beyond_mm;
-      if (k.plate_y - k.entry_y > largest_gap_mm)
-        throw Error(fmt::format("plate: misses the bone: {:.1f} mm of gap at {} (x = {:g}, z = {:g} mm), at most {:g} mm",
-                                k.plate_y - k.entry_y, k.name, k.x, k.z, largest_gap_mm));
+      k.plate_y = fit.plate.inner(k.z);
+      if (k.kind != HoleKind::open)
+        check_plan(k);
+      check_neighbours(k);
+      check_plate_edge(k);
+      if (k.kind != HoleKind::open)
+        place_screw(k);
+      (k.kind == HoleKind::open ? fit.open_holes : fit.screws).push_back(k);
     }
   }
 
-  /// Joint, cut, neighbours and plate edge, all in the plane across the screws.
+  void place_screw(ScrewFit &k) const
+  {
+    const auto entry = bone(k.x, k.z, +1), exit = bone(k.x, k.z, -1);
+    if (!entry || !exit)
+      throw Error(fmt::format("{}: misses the bone at x = {:g}, z = {:g} mm", k.name, k.x, k.z));
+    k.entry_y = *entry, k.exit_y = *exit, k.tip_y = *exit;
+    double low_entry = *entry;
+    for (int i = 0; i < 12; ++i)
+      for (const int side : {+1, -1})
+      {
+        const double r = 0.5 * k.major_mm, a = i * pi / 6;
+        const auto y = bone(k.x + r * std::cos(a), k.z + r * std::sin(a), side);
+        if (!y)
+          throw Error(fmt::format("{}: leaves the bone: no bone {:.2f} mm beside its axis at x = {:g}, z = {:g} mm", k.name, r,
+                                  k.x, k.z));
+        k.tip_y = std::min(k.tip_y, *y);
+        if (side > 0)
+          low_entry = std::min(low_entry, *y);
+      }
+    const double far_y = k.tip_y; // the far cortex is passed all round
+    k.tip_y -= tip_beyond_mm;
+    if (!k.both_cortices)
+      k.tip_y = 0.5 * (k.entry_y + k.exit_y);
+    if (k.length_mm)
+      k.tip_y = outer_face(k) - *k.length_mm;
+    check_length(k, low_entry, far_y);
+    if (k.plate_y - k.entry_y > largest_gap_mm)
+      throw Error(fmt::format("plate: misses the bone: {:.1f} mm of gap at {} (x = {:g}, z = {:g} mm), at most {:g} mm",
+                              k.plate_y - k.entry_y, k.name, k.x, k.z, largest_gap_mm));
+  }
+
+  /// Where the axis leaves the outer face of the plate; the inner face is nearly straight across a hole.
+  double outer_face(const ScrewFit &k) const { return k.plate_y + s_.plate.thickness_mm * std::hypot(1, fit.plate.slope(k.z)); }
+
+  void check_length(const ScrewFit &k, double low_entry, double far_y) const
+  {
+    const double length = outer_face(k) - k.tip_y;
+    if (k.tip_y < far_y - longest_tip_mm)
+      throw Error(
+          fmt::format("{}: longer than the bone: {:.1f} mm from plate to tip, it ends {:.1f} mm beyond the far cortex, at "
+                      "most {:g} mm",
+                      k.name, length, far_y - k.tip_y, longest_tip_mm));
+    if (k.both_cortices && k.tip_y > k.exit_y)
+      throw Error(fmt::format("{}: shorter than the bone: {:.1f} mm from plate to tip, the far cortex ends at {:.1f} mm; "
+                              "screws.cortices may be one",
+                              k.name, length, outer_face(k) - k.exit_y));
+    if (k.tip_y > low_entry - least_grip_mm)
+      throw Error(
+          fmt::format("{}: hardly in the bone: {:.1f} mm from plate to tip, the bone starts at {:.1f} mm and {:g} mm of grip "
+                      "are needed",
+                      k.name, length, outer_face(k) - low_entry, least_grip_mm));
+    if (!k.both_cortices && k.tip_y < k.exit_y + least_floor_mm)
+      throw Error(
+          fmt::format("{}: passes both cortices though screws.cortices is one: {:.1f} mm from plate to tip, at most {:.1f} mm",
+                      k.name, length, outer_face(k) - k.exit_y - least_floor_mm));
+  }
+
+  /// Joint and cut, in the plane across the screws.
   void check_plan(const ScrewFit &k) const
   {
-    const double r = 0.5 * s_.screws.major_mm;
+    const double r = 0.5 * k.major_mm;
     const Vector3 p(k.x, 0, k.z), normal(-std::sin(anatomy_.plateau_angle_rad), 0, std::cos(anatomy_.plateau_angle_rad));
     const double below = -levelling_.turned(normal).dot(p - levelling_.moved(Vector3::Zero())) - r;
     if (below < joint_distance_mm)
@@ -237,14 +325,18 @@ private:
                               "least {:g} mm is needed (axis at x = {:g}, z = {:g} mm)",
                               k.name, levelling_.radius_mm, clear, k.proximal ? "proximal" : "distal", cut_distance_mm, k.x,
                               k.z));
-    for (const ScrewFit &other : fit.screws)
+  }
+
+  void check_neighbours(const ScrewFit &k) const
+  {
+    for (const ScrewFit &other : holes_)
     {
-      const double between = std::hypot(k.x - other.x, k.z - other.z) - 2 * r;
+      const double between = std::hypot(k.x - other.x, k.z - other.z) - 0.5 * (k.outer_mm() + other.outer_mm());
       if (&other != &k && between < screw_distance_mm)
-        throw Error(fmt::format("{}: passes {}: {:.2f} mm between the threads, at least {:g} mm is needed", k.name, other.name,
-                                between, screw_distance_mm));
+        throw Error(fmt::format("{}: passes {}: {:.2f} mm between {}, at least {:g} mm is needed", k.name, other.name, between,
+                                k.kind == HoleKind::locking && other.kind == HoleKind::locking ? "the threads" : "the holes",
+                                screw_distance_mm));
     }
-    check_plate_edge(k);
   }
 
   void check_plate_edge(const ScrewFit &k) const
@@ -261,7 +353,7 @@ private:
       if (distance < std::abs(edge))
         edge = d.x() * v.y() - d.y() * v.x() < 0 ? -distance : distance;
     }
-    edge -= 0.5 * s_.screws.core_mm;
+    edge -= 0.5 * (k.kind == HoleKind::plain ? k.head_mm() : k.hole_mm());
     if (edge < plate_edge_mm)
       throw Error(fmt::format("{}: leaves the plate: {:.2f} mm from hole to edge, at least {:g} mm is needed (axis at x = {:g}, "
                               "z = {:g} mm)",
@@ -272,41 +364,19 @@ private:
   const Anatomy &anatomy_;
   const Levelling &levelling_;
   const Skin &skin_;
+  std::vector<HolePlan> plan_; // before the turn
+  PlateTurn turn_;
+  std::vector<ScrewFit> holes_; // all of them, turned
   double low_z_ = 0, high_z_ = 0;
 };
-
-/// Value and slope at z; straight on beyond the ends.
-std::pair<double, double> spline(const std::vector<PlateFit::Station> &s, double z)
-{
-  const double h = s[1].z - s[0].z;
-  const std::size_t i = std::clamp<double>(std::floor((z - s[0].z) / h), 0, s.size() - 2);
-  const double b = std::clamp((z - s[i].z) / h, 0.0, 1.0), a = 1 - b;
-  const double y = a * s[i].inner_y + b * s[i + 1].inner_y +
-                   h * h / 6 * ((a * a * a - a) * s[i].curvature + (b * b * b - b) * s[i + 1].curvature);
-  const double slope =
-      (s[i + 1].inner_y - s[i].inner_y) / h - h / 6 * ((3 * a * a - 1) * s[i].curvature - (3 * b * b - 1) * s[i + 1].curvature);
-  return {y + slope * (z - (s[i].z + b * h)), slope};
-}
 } // namespace
 
-void PlateFit::settle()
+double ScrewFit::hole_mm() const
 {
-  const Eigen::Index n = stations.size();
-  const double h = stations[1].z - stations[0].z;
-  Eigen::MatrixXd a = Eigen::MatrixXd::Identity(n, n);
-  Eigen::VectorXd b = Eigen::VectorXd::Zero(n);
-  for (Eigen::Index i = 1; i + 1 < n; ++i)
-  {
-    a(i, i - 1) = a(i, i + 1) = h / 6, a(i, i) = 4 * h / 6;
-    b(i) = (stations[i + 1].inner_y - 2 * stations[i].inner_y + stations[i - 1].inner_y) / h;
-  }
-  const Eigen::VectorXd m = a.partialPivLu().solve(b);
-  for (Eigen::Index i = 0; i < n; ++i)
-    stations[i].curvature = m(i);
+  return kind == HoleKind::locking ? core_mm : kind == HoleKind::plain ? major_mm + plain_play_mm : major_mm;
 }
-
-double PlateFit::inner(double z) const { return spline(stations, z).first; }
-double PlateFit::slope(double z) const { return spline(stations, z).second; }
+double ScrewFit::head_mm() const { return head_part * major_mm; }
+double ScrewFit::outer_mm() const { return kind == HoleKind::plain ? head_mm() : major_mm; }
 
 ImplantFit fit_implants(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin)
 {

@@ -1,9 +1,12 @@
 // mesh/implant_fit.h - where plate and screws go on the levelled bone; refuses what cannot be, by name with numbers
 //   frame   unoperated tibia, mm; screws run along -y (medial to lateral), the plate lies on the medial face
-//   plate   outline in (x, z): a shaft and a wider head with cut corners; thickness along the normal of the inner curve
-//           y = inner(z), the same for all x: the highest bone under the width of the plate plus the stand-off
-//   errors  Error: plate misses the bone; a screw passes the joint surface, the cut, another screw or beside the bone
+//   plate   outline in (x, z): a shaft and a wider head with cut corners, or a list of widths; turned by the inclination;
+//           thickness along the normal of the inner curve y = inner(z), the same for all x: the highest bone under the
+//           width of the plate plus the stand-off
+//   errors  Error: plate misses the bone; a screw passes the joint surface, the cut, another screw or beside the bone, ends
+//           short of the bone or of its far cortex, or stands out of it; a hole leaves the plate
 #pragma once
+#include "mesh/hole_plan.h"
 #include "mesh/skin.h"
 
 namespace stifle::mesh
@@ -15,6 +18,13 @@ struct ScrewFit
   double plate_y, entry_y; ///< inner face of the plate, skin on the medial side
   double exit_y, tip_y;    ///< skin on the lateral side, end of the screw
   bool proximal;
+  HoleKind kind;
+  double core_mm, major_mm;
+  bool both_cortices;
+  std::optional<double> length_mm; ///< asked for; see HolePlan
+  double hole_mm() const;          ///< diameter of the hole in the plate
+  double head_mm() const;          ///< diameter of the head of a plain screw
+  double outer_mm() const;         ///< widest diameter in plate or bone: thread, or head of a plain screw
 };
 
 struct PlateFit
@@ -36,6 +46,7 @@ struct ImplantFit
 {
   PlateFit plate;
   std::vector<ScrewFit> screws;
+  std::vector<ScrewFit> open_holes; ///< without a screw: place, plate_y and hole_mm() only
 };
 
 ImplantFit fit_implants(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin);

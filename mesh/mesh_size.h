@@ -18,7 +18,8 @@ public:
   double operator()(const Vector3 &place) const;
 
 private:
-  double bone_, detail_, core_radius_, thickness_;
+  double detail_of(const ScrewFit &screw) const;
+  double bone_, detail_, thickness_;
   ImplantFit fit_;
   std::vector<SizePoint> steps_;
 };

@@ -59,10 +59,23 @@ private:
       groups[key].push_back(f);
     }
     for (const auto &[key, faces] : groups)
-      if (faces.size() == 2)
+      if (faces.size() == 2 && is_screw_end(faces))
+        for (const BoundaryFace &f : faces)
+          add_free(f, "screw_end");
+      else if (faces.size() == 2)
         add_pair(faces[0], faces[1]);
       else
-        add_free(faces[0]);
+        add_free(faces[0], surface_name(faces[0]));
+  }
+
+  /// The flat end of a screw in the bone: screws run along y, so no thread is square to it.
+  bool is_screw_end(const std::vector<BoundaryFace> &pair) const
+  {
+    if (component(pair[0]) != 2 && component(pair[1]) != 2)
+      return false;
+    const Triangle &t = pair[0].triangle;
+    const Vector3 &a = mesh.points[t[0]], n = (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).normalized();
+    return std::abs(n.y()) > 1 - 1e-6;
   }
 
   unsigned component(const BoundaryFace &f) const { return mesh.component[mesh.part[f.tetrahedron]]; }
@@ -113,9 +126,8 @@ private:
     return std::abs(n.y()) < 0.5;
   }
 
-  void add_free(const BoundaryFace &f)
+  void add_free(const BoundaryFace &f, const std::string &name)
   {
-    const std::string name = surface_name(f);
     auto it = std::find_if(mesh.surfaces.begin(), mesh.surfaces.end(), [&](const Surface &s) { return s.name == name; });
     if (it == mesh.surfaces.end())
       it = mesh.surfaces.insert(it, {name, {}});

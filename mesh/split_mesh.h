@@ -12,6 +12,6 @@ unsigned component_of(const std::string &part);
 
 /// `joined`: nodes shared everywhere. Surfaces: plateau, talar, outer_proximal and outer_distal (skin without plateau,
 /// talar patch and cut), cut_free_proximal, cut_free_distal (cut faces without partner), plate_outer (free faces of the
-/// plate), screw_outer.
+/// plate), screw_outer, screw_end (both sides of a screw's flat end in the bone: touching, not tied).
 TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling);
 } // namespace stifle::mesh

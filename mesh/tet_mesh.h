@@ -32,7 +32,7 @@ struct TetMesh
   std::vector<Vector3> points;
   std::vector<Tetrahedron> tetrahedra;
   std::vector<unsigned> part;      ///< per tetrahedron, index into `parts`
-  std::vector<std::string> parts;  ///< cortex_proximal, cancellous_proximal, cortex_distal, cancellous_distal, plate, screw_1..6
+  std::vector<std::string> parts;  ///< cortex_proximal, cancellous_proximal, cortex_distal, cancellous_distal, plate, screw_N
   std::vector<unsigned> component; ///< per part
   std::vector<FacePair> cut;       ///< a = proximal, b = distal
   std::vector<FacePair> threads;   ///< a = screw, b = bone

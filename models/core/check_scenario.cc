@@ -26,6 +26,9 @@ public:
   void sweep_is_finite();
   void thread_is_outside_the_core();
   void details_are_finer();
+  void holes_have_their_places();
+  void hole_lists_fit();
+  void each_segment_has_a_screw();
   void activities_are_in_the_table();
   void popliteus_is_out_of_plane();
   void wedge_is_on_the_tibia();
@@ -154,6 +157,53 @@ void Combinations::details_are_finer()
   if (judged("mesh.bone_size_mm", "mesh.detail_size_mm") && mesh.detail_size_mm > mesh.bone_size_mm)
     problem("mesh", place("mesh", "detail_size_mm"), "mesh.detail_size_mm is coarser than mesh.bone_size_mm",
             to_string_exact(mesh.detail_size_mm), fmt::format("at most {} (mm)", mesh.bone_size_mm));
+}
+
+void Combinations::holes_have_their_places()
+{
+  const ScrewParameters &p = scenario_.screws;
+  if (judged("screws.proximal_x_mm", "screws.proximal_z_mm") && p.proximal_x_mm.size() != p.proximal_z_mm.size())
+    problem("screws", place("screws", "proximal_x_mm"), "screws.proximal_x_mm and screws.proximal_z_mm differ in length",
+            fmt::format("{} and {} entries", p.proximal_x_mm.size(), p.proximal_z_mm.size()), "one x and one z for each hole");
+  if (judged("screws.distal_x_mm", "screws.distal_z_mm") && !p.distal_x_mm.empty() && p.distal_x_mm.size() != p.distal_z_mm.size())
+    problem("screws", place("screws", "distal_x_mm"), "screws.distal_x_mm and screws.distal_z_mm differ in length",
+            fmt::format("{} and {} entries", p.distal_x_mm.size(), p.distal_z_mm.size()), "one x for each z, or none");
+}
+
+void Combinations::hole_lists_fit()
+{
+  const ScrewParameters &p = scenario_.screws;
+  if (!judged("screws.proximal_x_mm", "screws.distal_z_mm"))
+    return;
+  const std::size_t n = p.proximal_x_mm.size() + p.distal_z_mm.size();
+  const auto fits = [&](const std::string &key, std::size_t size)
+  {
+    if (judged("screws." + key) && size > 1 && size != n)
+      problem("screws", place("screws", key), fmt::format("screws.{} does not fit the holes", key), fmt::format("{} entries", size),
+              fmt::format("1 entry, or {}: {} proximal holes, then {} distal ones", n, p.proximal_x_mm.size(), p.distal_z_mm.size()));
+  };
+  fits("holes", p.holes.size());
+  fits("sizes", p.sizes.size());
+  fits("cortices", p.cortices.size());
+  fits("lengths_mm", p.lengths_mm.size());
+}
+
+void Combinations::each_segment_has_a_screw()
+{
+  const ScrewParameters &p = scenario_.screws;
+  const std::size_t n = p.proximal_x_mm.size(), all = n + p.distal_z_mm.size();
+  if (!judged("screws.proximal_x_mm", "screws.distal_z_mm") || !judged("screws.holes") ||
+      (p.holes.size() != 1 && p.holes.size() != all))
+    return;
+  for (const bool proximal : {true, false})
+  {
+    bool any = false;
+    for (std::size_t i = proximal ? 0 : n; i < (proximal ? n : all); ++i)
+      any = any || p.holes[p.holes.size() == 1 ? 0 : i] != "none";
+    if (!any)
+      problem("screws", place("screws", "holes"), fmt::format("screws.holes leaves the {} segment without a screw", proximal ? "proximal" : "distal"),
+              join(p.holes), "at least one screw on each side of the cut");
+  }
 }
 
 std::vector<Activity> Combinations::table()
@@ -315,6 +365,9 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.sweep_is_finite();
   combinations.thread_is_outside_the_core();
   combinations.details_are_finer();
+  combinations.holes_have_their_places();
+  combinations.hole_lists_fit();
+  combinations.each_segment_has_a_screw();
   combinations.activities_are_in_the_table();
   combinations.popliteus_is_out_of_plane();
   combinations.wedge_is_on_the_tibia();

@@ -39,6 +39,7 @@ struct RangeList
 struct OneOf
 {
   std::vector<std::string> choices;
+  bool distinct = true; ///< of a list: the same word twice is refused
 };
 struct AnyText
 {

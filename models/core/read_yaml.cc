@@ -88,7 +88,8 @@ private:
   }
   void into(const YamlNode &node, std::vector<std::string> &target)
   {
-    list(node, target, 1, 60, true, [&](const YamlNode &item, const std::string &path) { return word(item, path); });
+    const OneOf *one_of = std::get_if<OneOf>(&declared_.check);
+    list(node, target, 1, 60, one_of == nullptr || one_of->distinct, [&](const YamlNode &item, const std::string &path) { return word(item, path); });
   }
 
   /// One value counts as a list of one.

@@ -2,6 +2,7 @@
 //   sources point at the paper or say that there is none; ranges are what the program accepts, not what is normal
 #include "models/core/scenario.h"
 #include "models/parts/material.h"
+#include "models/parts/screw_size.h"
 #include "models/parts/suture.h"
 
 namespace stifle
@@ -241,6 +242,15 @@ void visit_plate(ParameterVisitor &v, PlateParameters &p)
           {Label::assumption, "locking plates stand off the bone; bench 1 mm"}, "Distance between plate and bone, mm.");
   v.value("craniocaudal_mm", &p.craniocaudal_mm, Range{-20, 20, "mm"}, {Label::assumption, "plate over the middle of the shaft"},
           "Place of the centre line of the plate shaft, mm cranial of the functional axis.");
+  v.value("widths_mm", &p.widths_mm, RangeList{4, 60, "mm", 0, 40, false}, naming,
+          "Widths of the plate at even distances from its proximal to its distal end, mm, straight between them; empty: head and "
+          "shaft by the other keys.");
+  v.value("length_mm", &p.length_mm, Range{20, 250, "mm"}, {Label::assumption, "null: 4.5 mm beyond the highest hole, 6 mm beyond the lowest"},
+          "Length of the plate from its proximal end, mm; null: from the outermost holes.");
+  v.value("inclination_deg", &p.inclination_deg, Range{-30, 30, "deg"},
+          {Label::common_practice, "along the shaft; a thesis compares 0 and 20 deg, S15 of the construct sheet"},
+          "Turn of the plate with all its holes about a mediolateral axis at the mean height of the holes, deg; above 0 the distal "
+          "end goes caudal.");
 }
 
 void visit_screws(ParameterVisitor &v, ScrewParameters &p)
@@ -253,12 +263,26 @@ void visit_screws(ParameterVisitor &v, ScrewParameters &p)
           "Outer diameter of the thread, mm.");
   v.value("material", &p.material, OneOf{metal_names()}, {Label::memory, "cold-worked 316L is usual for screws"},
           "Row of models/parts/materials.yaml, no unit.");
-  v.value("proximal_x_mm", &p.proximal_x_mm, RangeList{-40, 40, "mm", 3, 3, false}, layout,
-          "Craniocaudal places of the three proximal screws in the levelled pose, mm, x cranial.");
-  v.value("proximal_z_mm", &p.proximal_z_mm, RangeList{-80, 0, "mm", 3, 3, false}, layout,
-          "Heights of the three proximal screws in the levelled pose, mm, z proximal.");
-  v.value("distal_z_mm", &p.distal_z_mm, RangeList{-250, 0, "mm", 3, 3, true}, layout,
-          "Heights of the three distal screws, mm, z proximal.");
+  v.value("proximal_x_mm", &p.proximal_x_mm, RangeList{-40, 40, "mm", 1, 8, false}, layout,
+          "Craniocaudal places of the proximal holes in the levelled pose, mm, x cranial.");
+  v.value("proximal_z_mm", &p.proximal_z_mm, RangeList{-80, 0, "mm", 1, 8, false}, layout,
+          "Heights of the proximal holes in the levelled pose, mm, z proximal.");
+  v.value("distal_z_mm", &p.distal_z_mm, RangeList{-250, 0, "mm", 1, 8, true}, layout,
+          "Heights of the distal holes, mm, z proximal.");
+  v.value("distal_x_mm", &p.distal_x_mm, RangeList{-40, 40, "mm", 0, 8, false}, layout,
+          "Craniocaudal places of the distal holes, mm, x cranial; empty: plate.craniocaudal_mm.");
+  std::vector<std::string> sizes = screw_size_names();
+  sizes.insert(sizes.begin(), "own");
+  const Source choice{Label::common_practice, "one word for all holes, or one per hole: proximal holes first, then distal"};
+  v.value("holes", &p.holes, OneOf{{"locking", "plain", "none"}, false}, choice,
+          "What each hole holds, no unit: a locking screw, a plain screw, or none; one word for all, or one per hole.");
+  v.value("sizes", &p.sizes, OneOf{sizes, false}, choice,
+          "Size of the screw of each hole, no unit: own takes screws.core_mm and major_mm, the others models/parts/screws.yaml.");
+  v.value("cortices", &p.cortices, OneOf{{"both", "one"}, false}, choice,
+          "Cortices that each screw passes, no unit; one ends half way to the far cortex (assumption).");
+  v.value("lengths_mm", &p.lengths_mm, RangeList{4, 120, "mm", 0, 16, false},
+          {Label::common_practice, "empty: 1 mm beyond the far cortex"},
+          "Length of each screw from the outer face of the plate to its tip, mm; one for all, or one per hole; empty: by screws.cortices.");
 }
 
 void visit_healing(ParameterVisitor &v, HealingParameters &p)

@@ -134,6 +134,9 @@ struct PlateParameters
   double                     head_width_mm = 24;
   double                     stand_off_mm  = 0.8;
   double                     craniocaudal_mm = -2;        ///< x of the shaft centre line of the plate
+  std::vector<double>        widths_mm;                   ///< from the proximal to the distal end, evenly spaced; empty: head and shaft
+  std::optional<double>      length_mm;                   ///< absent: from the outermost holes
+  double                     inclination_deg = 0;         ///< of plate and holes about y; > 0 moves the distal end caudal
 };
 
 struct ScrewParameters
@@ -141,9 +144,15 @@ struct ScrewParameters
   double              core_mm         = 2.9;
   double              major_mm        = 3.5;
   std::string         material        = "steel_316l_cold_worked";
-  std::vector<double> proximal_x_mm   = {-10, 3, -4};     ///< three proximal screws, in the levelled pose
+  std::vector<double> proximal_x_mm   = {-10, 3, -4};     ///< holes over the proximal segment, in the levelled pose
   std::vector<double> proximal_z_mm   = {-10, -10, -17};
   std::vector<double> distal_z_mm     = {-36, -49, -62};
+  std::vector<double> distal_x_mm;                        ///< empty: on the centre line of the plate
+  // One value for all holes or one per hole, proximal holes before distal ones, each as listed above.
+  std::vector<std::string> holes      = {"locking"};      ///< locking | plain | none (no screw)
+  std::vector<std::string> sizes      = {"own"};          ///< own (core_mm, major_mm) | a row of models/parts/screws.yaml
+  std::vector<std::string> cortices   = {"both"};         ///< both | one
+  std::vector<double> lengths_mm;                         ///< outer face of the plate to tip; empty: by the cortices
 };
 
 struct HealingParameters

@@ -19,6 +19,11 @@ const ImpossibleGeometry cases[] = {
     {"ScrewThroughTheCut", "levelling: {plateau_angles_deg: [6]}\nscrews: {proximal_z_mm: [-10, -10, -23]}", {"screw_3", "cut"}},
     {"ScrewThroughAScrew", "levelling: {plateau_angles_deg: [6]}\nscrews: {distal_z_mm: [-36, -38, -62]}", {"screw_4", "screw_5"}},
     {"PlateMissesTheBone", "levelling: {plateau_angles_deg: [6]}\nplate: {craniocaudal_mm: -19}", {"plate"}},
+    {"HoleBesideThePlate", "levelling: {plateau_angles_deg: [6]}\nplate: {length_mm: 50}", {"screw_6", "leaves the plate", "mm"}},
+    {"ThickScrewsThatMeet", "levelling: {plateau_angles_deg: [6]}\nscrews: {sizes: cortex_4.5, distal_z_mm: [-36, -49, -54]}", {"screw_5", "screw_6", "0.50 mm"}},
+    {"ScrewLongerThanTheBone", "levelling: {plateau_angles_deg: [6]}\nscrews: {lengths_mm: 60}", {"screw_1", "longer than the bone", "60.0 mm"}},
+    {"ScrewShorterThanTheBone", "levelling: {plateau_angles_deg: [6]}\nscrews: {lengths_mm: 10}", {"screw_1", "shorter than the bone", "10.0 mm"}},
+    {"TurnedPlateMissesTheBone", "levelling: {plateau_angles_deg: [6]}\nplate: {inclination_deg: 30}", {"bone", "mm"}},
     {"SawTooSmallForTheInsertion", "levelling: {plateau_angles_deg: [15], saw_radius_mm: 12}", {"saw", "12"}},
 };
 } // namespace

@@ -84,6 +84,11 @@ Scenario random_scenario(unsigned seed)
   for (double &angle : scenario.levelling.plateau_angles_deg)
     angle = randomiser.between(-10, scenario.tibia.plateau_angle_deg);
   scenario.study.sweep_plateau_deg = {-5, 35, randomiser.between(0.2, 2)};
+  // Four proximal and four distal holes; one word for all, or one for each of them.
+  scenario.screws.holes            = {"plain", "none", "locking", "plain", "locking", "locking", "none", "none"};
+  scenario.screws.sizes            = {seed % 2 ? "locking_2.7" : "own"};
+  scenario.screws.cortices         = {"one", "both", "both", "both", "one", "one", "one", "both"};
+  scenario.screws.lengths_mm.assign(seed % 3 ? 8 : 1, randomiser.between(4, 120));
   scenario.screws.core_mm          = 0.8 * scenario.screws.major_mm;
   scenario.mesh.detail_size_mm     = 0.9 * scenario.mesh.bone_size_mm < 4 ? 0.9 * scenario.mesh.bone_size_mm : 4;
   std::sort(scenario.healing.weeks.begin(), scenario.healing.weeks.end());

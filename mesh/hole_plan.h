@@ -1,0 +1,38 @@
+// mesh/hole_plan.h - the holes of the plate in (x, z) with what each holds, from the keys of the scenario
+//   frame   unoperated tibia, mm; holes run along y. The plate with its holes is turned by plate.inclination_deg about a
+//           mediolateral axis through its centre line at the mean height of the holes; positive moves the distal end caudal
+//   errors  Error: lists of different lengths; InputError: unknown size (both refused by read_scenario before)
+#pragma once
+#include "models/core/scenario.h"
+
+namespace stifle::mesh
+{
+enum class HoleKind
+{
+  locking, ///< head tied to the plate
+  plain,   ///< head in a countersink, shaft free in a wider hole
+  open     ///< no screw
+};
+
+struct HolePlan
+{
+  std::string name; ///< screw_N, or hole_N without a screw; N from proximal to distal over all holes
+  double x, z;
+  bool proximal;
+  HoleKind kind = HoleKind::locking;
+  double core_mm, major_mm;
+  bool both_cortices = true;
+  std::optional<double> length_mm; ///< outer face of the plate to tip; absent: by the cortices
+};
+
+/// A turn in the (x, z) plane about a centre.
+struct PlateTurn
+{
+  double centre_x = 0, centre_z = 0, angle_rad = 0;
+  std::array<double, 2> operator()(double x, double z) const;
+};
+PlateTurn plate_turn(const Scenario &scenario);
+
+/// Before the turn, proximal ones first, each group from proximal to distal.
+std::vector<HolePlan> plan_holes(const Scenario &scenario);
+} // namespace stifle::mesh
