@@ -304,4 +304,17 @@ ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const L
 {
   return std::move(CadBuilder(scenario, anatomy, levelling).cad);
 }
+
+double write_plate_step(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const std::string &file)
+{
+  const int bone = loft(bone_sections(anatomy));
+  ImplantFit fit = fit_implants(scenario, anatomy, levelling, sample_skin(bone));
+  fit.open_holes.insert(fit.open_holes.end(), fit.screws.begin(), fit.screws.end());
+  fit.screws.clear();
+  const int plate = bore_plate(plate_solid(fit.plate), fit, scenario.plate);
+  occ::remove(solids({bone}), true);
+  occ::synchronize();
+  gmsh::write(file);
+  return volume_of(plate);
+}
 } // namespace stifle::mesh

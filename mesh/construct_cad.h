@@ -14,4 +14,7 @@ struct ConstructCad
 };
 
 ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
+
+/// The plate alone, every hole bored through and free of screws, as a STEP file (.step) in an empty session; its volume, mm3.
+double write_plate_step(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const std::string &file);
 } // namespace stifle::mesh
