@@ -1,5 +1,6 @@
 // Requirements of the holes of the plate and of what they hold; no mesh. Expected places and lengths by hand.
 #include "mesh/bone_shape.h"
+#include "mesh/construct.h"
 #include "mesh/implant_fit.h"
 #include "mesh/session.h"
 #include "models/core/error.h"
@@ -99,6 +100,23 @@ TEST(HolePlan, InclinationTurnsPlateAndHoles)
                   std::hypot(straight.screws[i].x - straight.screws[j].x, straight.screws[i].z - straight.screws[j].z), 1e-12);
   s.plate.inclination_deg = 10;
   EXPECT_NEAR(plate_turn(s)(-2, -62)[0], -7.441, 1e-3); // above 0 the distal end goes caudal
+}
+
+// Requirement: the bench of S15 (sheet section 4; J28 = C24) can be built: 2.7 plate, dog of 25 kg, at 0 deg and at 20 deg.
+// Places of the holes: assumption. 20 deg turns the proximal end caudal, the distal end cranial, where this bone has its crest.
+TEST(HolePlan, ThePlateOfTheInclinationBenchFits)
+{
+  for (const double inclination_deg : {0.0, -20.0})
+  {
+    Scenario s;
+    s.dog.mass_kg = 25;
+    s.tibia.length_mm = scaled_tibia_length_mm(25);
+    s.plate.width_mm = 8, s.plate.thickness_mm = 2.6, s.plate.head_width_mm = 19, s.plate.craniocaudal_mm = 0;
+    s.plate.inclination_deg = inclination_deg;
+    s.screws.sizes = {"locking_2.7"};
+    s.screws.proximal_x_mm = {-4.5, 4.5, 0}, s.screws.proximal_z_mm = {-9, -9, -15}, s.screws.distal_z_mm = {-33, -42, -51};
+    EXPECT_NO_THROW(check_construct(s, make_anatomy(s), plan_levelling(s, make_anatomy(s), radians(6)))) << inclination_deg;
+  }
 }
 
 // Requirement: widths stand at even distances from the proximal end; by hand: 4.5 mm above -10 to 6 mm below -62, 62.5 mm.
