@@ -1,64 +1,73 @@
-// Requirements of the reader of a user's plate. Files are written here: our own parametric plate, and blocks drawn by hand.
+// Requirements of the reader of a user's plate. Files: our own parametric plate, written here, and drawings in tests/mesh/step:
+//   features    60 x 12 x 4 mm; an edge rounded by 1 mm, a boss of 5 mm at (50, 6), a slot of 4 mm from (25, 6) to (31, 6), a
+//   bore
+//               of 3.5 mm at (10, 6)
+//   inches      a block of 60 x 12 x 4 mm whose numbers are inches; two_solids; rectangle (a face alone)
 #include "mesh/construct_cad.h"
 #include "mesh/session.h"
 #include "mesh/step_plate.h"
 #include "models/core/error.h"
 #include <filesystem>
 #include <fstream>
-#include <functional>
-#include <gmsh.h>
 #include <gtest/gtest.h>
+#include <sstream>
 #include <unistd.h>
 
 using namespace stifle;
 using namespace stifle::mesh;
-namespace occ = gmsh::model::occ;
 
 namespace
 {
+std::string drawing(const std::string &name) { return std::string(STIFLE_SOURCE_DIR) + "/tests/mesh/step/" + name + ".step"; }
+
+StepPlate read(const std::string &file)
+{
+  const GmshSession session;
+  return read_step_plate(file);
+}
+
+std::string refusal(const std::string &file)
+{
+  try
+  {
+    read(file);
+  }
+  catch (const InputError &e)
+  {
+    return e.what();
+  }
+  return "not refused";
+}
+
+/// A file of its own for each test, gone afterwards.
 class Step : public testing::Test
 {
 protected:
-  Step() { file = (std::filesystem::temp_directory_path() / ("stifle_step_" + std::to_string(::getpid()) + ".step")).string(); }
+  Step() : file((std::filesystem::temp_directory_path() / ("stifle_step_" + std::to_string(::getpid()) + ".step")).string()) {}
   ~Step() override { std::filesystem::remove(file); }
-
-  /// Draws in a session of its own and writes what is there.
-  void draw(const std::function<void()> &work) const
+  /// The default parametric plate but for an open hole 5; returns its volume.
+  double write_own_plate() const
   {
+    Scenario s;
+    s.screws.holes = {"locking", "locking", "locking", "locking", "none", "locking"};
+    const Anatomy a = make_anatomy(s);
     const GmshSession session;
-    work();
-    occ::synchronize();
-    gmsh::write(file);
+    return write_plate_step(s, a, plan_levelling(s, a, radians(6)), file);
   }
-  StepPlate read() const
+  /// Changes the unit that the file declares; the numbers stay.
+  void declare(const std::string &unit) const
   {
-    const GmshSession session;
-    return read_step_plate(file);
-  }
-  std::string refusal() const
-  {
-    try
-    {
-      read();
-    }
-    catch (const InputError &e)
-    {
-      return e.what();
-    }
-    return "not refused";
+    std::stringstream text;
+    text << std::ifstream(file).rdbuf();
+    std::string t = text.str();
+    const std::string millimetre = "SI_UNIT(.MILLI.,.METRE.)";
+    ASSERT_NE(t.find(millimetre), std::string::npos);
+    for (std::size_t at; (at = t.find(millimetre)) != std::string::npos;)
+      t.replace(at, millimetre.size(), unit);
+    std::ofstream(file) << t;
   }
   std::string file;
 };
-
-/// 60 x 12 x 4 mm with a hole of 3.5 mm at (10, 6).
-void block(double scale = 1)
-{
-  const int box = occ::addBox(0, 0, 0, 60 * scale, 12 * scale, 4 * scale);
-  const int bore = occ::addCylinder(10 * scale, 6 * scale, -scale, 0, 0, 6 * scale, 1.75 * scale);
-  gmsh::vectorpair out;
-  std::vector<gmsh::vectorpair> map;
-  occ::cut({{3, box}}, {{3, bore}}, out, map);
-}
 } // namespace
 
 // Requirement: the parametric plate comes back as it was written: volume, and each hole at its place with its diameter, across
@@ -66,15 +75,8 @@ void block(double scale = 1)
 // reaches through 3.3 mm of plate, and on a slope of up to 0.53 its ends are 3.5 x 0.53 longer, 3.3 x 1.13 + 1.9 = 5.6 mm.
 TEST_F(Step, OwnPlateComesBackWithItsHoles)
 {
-  Scenario s;
-  s.screws.holes = {"locking", "locking", "locking", "locking", "none", "locking"};
-  const Anatomy a = make_anatomy(s);
-  double volume = 0;
-  {
-    const GmshSession session;
-    volume = write_plate_step(s, a, plan_levelling(s, a, radians(6)), file);
-  }
-  const StepPlate plate = read();
+  const double volume = write_own_plate();
+  const StepPlate plate = read(file);
   EXPECT_NEAR(plate.volume_mm3, volume, 1e-4 * volume);
   ASSERT_EQ(plate.holes.size(), 6u);
   const double x[] = {-2, -2, -2, -4, -10, 3}, z[] = {-62, -49, -36, -17, -10, -10}, d[] = {2.9, 3.5, 2.9, 2.9, 2.9, 2.9};
@@ -96,21 +98,7 @@ TEST_F(Step, OwnPlateComesBackWithItsHoles)
 // Requirement: only holes are holes. By hand: a bore of 3.5 mm 4 mm long; not a boss, a rounded edge, nor the ends of a slot.
 TEST_F(Step, FindsHolesAndNothingElse)
 {
-  draw(
-      []
-      {
-        gmsh::vectorpair out, rounded;
-        std::vector<gmsh::vectorpair> map;
-        occ::fillet({occ::addBox(0, 0, 0, 60, 12, 4)}, {1}, {1.0}, rounded);
-        occ::fuse({rounded[0]}, {{3, occ::addCylinder(50, 6, 4, 0, 0, 3, 2.5)}}, out, map);
-        const gmsh::vectorpair slot = {{3, occ::addCylinder(25, 6, -1, 0, 0, 6, 2)},
-                                       {3, occ::addBox(25, 4, -1, 6, 4, 6)},
-                                       {3, occ::addCylinder(31, 6, -1, 0, 0, 6, 2)},
-                                       {3, occ::addCylinder(10, 6, -1, 0, 0, 6, 1.75)}};
-        gmsh::vectorpair rest;
-        occ::cut({out[0]}, slot, rest, map);
-      });
-  const StepPlate plate = read();
+  const StepPlate plate = read(drawing("features"));
   ASSERT_EQ(plate.holes.size(), 1u);
   EXPECT_NEAR((plate.holes[0].middle - Vector3(10, 6, 2)).norm(), 0, 1e-4);
   EXPECT_NEAR(plate.holes[0].diameter_mm, 3.5, 1e-6);
@@ -118,30 +106,32 @@ TEST_F(Step, FindsHolesAndNothingElse)
   EXPECT_NEAR(plate.holes[0].axis.z(), 1, 1e-9);
 }
 
-// Requirement: a plate drawn in another unit is refused, and the unit named: 60 mm are 2.36 inches, 0.06 metres.
+// Requirement: a plate in another unit is refused, and the unit named: 60 mm are 2.36 inches. Our own plate of 62.5 mm declared
+// in metres is 62 500 mm long; declared in micrometres 0.0625 mm, which would be a plate if these were metres.
 TEST_F(Step, NamesTheUnitThatItLooksLike)
 {
-  draw([] { block(1 / 25.4); });
-  EXPECT_NE(refusal().find("looks like inches"), std::string::npos) << refusal();
-  draw([] { block(1e-3); });
-  EXPECT_NE(refusal().find("looks like metres"), std::string::npos) << refusal();
+  EXPECT_NE(refusal(drawing("inches")).find("looks like inches"), std::string::npos) << refusal(drawing("inches"));
+  write_own_plate();
+  declare("SI_UNIT($,.METRE.)");
+  EXPECT_NE(refusal(file).find("looks like millimetres declared as metres"), std::string::npos) << refusal(file);
+  write_own_plate();
+  declare("SI_UNIT(.MICRO.,.METRE.)");
+  EXPECT_NE(refusal(file).find("looks like metres"), std::string::npos) << refusal(file);
   EXPECT_EQ(unit_doubt(60), "");
   EXPECT_EQ(unit_doubt(6), "looks like inches or centimetres");
-  EXPECT_EQ(unit_doubt(60000), "looks like millimetres declared as metres");
   EXPECT_EQ(unit_doubt(1e9), "no unit makes a plate of it");
 }
 
 // Requirement: what is no plate is refused by name.
 TEST_F(Step, RefusesWhatIsNotOneSolid)
 {
-  EXPECT_NE(refusal().find("does not exist"), std::string::npos) << refusal();
-  draw([] { block(), occ::addBox(0, 20, 0, 5, 5, 5); });
-  EXPECT_NE(refusal().find("not one solid"), std::string::npos) << refusal();
-  EXPECT_NE(refusal().find("2 solids"), std::string::npos) << refusal();
-  draw([] { occ::addRectangle(0, 0, 0, 60, 12); });
-  EXPECT_NE(refusal().find("0 solids"), std::string::npos) << refusal();
+  EXPECT_NE(refusal(file).find("does not exist"), std::string::npos) << refusal(file);
+  const std::string two = refusal(drawing("two_solids")), none = refusal(drawing("rectangle"));
+  EXPECT_NE(two.find("not one solid"), std::string::npos) << two;
+  EXPECT_NE(two.find("2 solids"), std::string::npos) << two;
+  EXPECT_NE(none.find("0 solids"), std::string::npos) << none;
   std::ofstream(file) << "solid plate\nendsolid\n";
-  EXPECT_NE(refusal().find("no STEP file"), std::string::npos) << refusal();
+  EXPECT_NE(refusal(file).find("no STEP file"), std::string::npos) << refusal(file);
   std::ofstream(file) << "ISO-10303-21;\nHEADER;\nrubbish";
-  EXPECT_NE(refusal().find("plate: "), std::string::npos) << refusal();
+  EXPECT_NE(refusal(file).find("plate: "), std::string::npos) << refusal(file);
 }
