@@ -133,19 +133,12 @@ void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levellin
 } // namespace
 
 /// What the stress part of this version takes simpler than the scenario says.
-static void add_implant_warnings(ConstructMesh &c, const Scenario &scenario)
+static void add_implant_warnings(ConstructMesh &c)
 {
-  const double own = 0.5 * (scenario.screws.major_mm - scenario.screws.core_mm);
   for (const ConstructMesh::Screw &k : c.screws)
-  {
     if (k.kind == HoleKind::plain)
       c.warnings.push_back(k.name + ": its plain head is tied to the countersink; the plate does not press on the bone and no "
                                     "friction acts between them (not available in this version)");
-    if (const double depth = 0.5 * (k.major_mm - k.core_mm); std::abs(depth - own) > 1e-9)
-      c.warnings.push_back(fmt::format("{}: its thread is {:.2f} mm deep; the springs of the thread take {:.2f} mm, from "
-                                       "screws.core_mm and screws.major_mm",
-                                       k.name, depth, own));
-  }
 }
 
 static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
@@ -162,7 +155,7 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   for (const ScrewFit &k : cad.fit.screws)
     c.screws.push_back({k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z),
                         k.proximal, k.kind, k.core_mm, k.major_mm});
-  add_implant_warnings(c, scenario);
+  add_implant_warnings(c);
   if (levelling.cut && levelling.rotation_rad > levelling.safe_rotation_rad)
     c.warnings.push_back(
         fmt::format("levelling: rotation of {:.1f} deg passes the safe point at {:.1f} deg: the cranial edge of the "

@@ -46,7 +46,7 @@ std::vector<ScrewEngagement> screw_engagement(const ConstructMesh &construct)
   {
     const Held held = held_by(construct, screw);
     const double area = held.cortex_mm2 + held.cancellous_mm2;
-    all.push_back({screw.name, 0, 0});
+    all.push_back({screw.name, 0, 0, screw.proximal});
     if (!(area > 0))
       continue;
     const double extent = held.high_mm - held.low_mm;

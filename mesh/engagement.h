@@ -12,6 +12,7 @@ struct ScrewEngagement
 {
   std::string screw;
   double cortex_mm = 0, cancellous_mm = 0;
+  bool proximal = false;
 };
 std::vector<ScrewEngagement> screw_engagement(const ConstructMesh &construct);
 } // namespace stifle::mesh

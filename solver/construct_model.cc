@@ -38,6 +38,14 @@ std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMateri
   return list;
 }
 
+ConstructMaterials with_own_threads(ConstructMaterials m, const mesh::ConstructMesh &construct)
+{
+  for (const mesh::ConstructMesh::Screw &screw : construct.screws)
+    if (screw.major_mm > screw.core_mm)
+      m.thread_depth_of.emplace(screw.name, 0.5 * (screw.major_mm - screw.core_mm));
+  return m;
+}
+
 const std::vector<mesh::Triangle> &talar_of(const mesh::TetMesh &mesh)
 {
   const mesh::Surface *surface = mesh.find_surface("talar");
@@ -66,7 +74,7 @@ struct ConstructModel::Implementation
   Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
     : construct(c), hock_centre(anatomy.hock_centre),
       axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()), elasticity(c.mesh, part_materials(c.mesh, m)),
-      cut(elasticity), system(elasticity, cut, m, part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
+      cut(elasticity), system(elasticity, cut, with_own_threads(m, c), part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
       turn(elasticity), screws(c, elasticity),
       talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(3 * cut.n_pairs()))
   {

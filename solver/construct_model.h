@@ -9,6 +9,7 @@
 #include "models/parts/material.h"
 #include "solver/elasticity.h"
 #include "solver/results.h"
+#include <map>
 
 namespace stifle::solver
 {
@@ -26,6 +27,7 @@ struct ConstructMaterials
 {
   Material cortex, cancellous, plate, screw;
   double   thread_depth_mm = 0.3; ///< thread layer: stiffness per area = local bone modulus / thread depth
+  std::map<std::string, double> thread_depth_of; ///< by name of the screw, where it has a thread of its own; ConstructModel fills it
   bool     bonded_threads  = false; ///< ties the threads (only for the comparison with another program)
 };
 

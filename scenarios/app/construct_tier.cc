@@ -74,7 +74,7 @@ private:
     result_.chord_mm             = construct_.chord_mm;
     result_.warnings             = construct_.warnings;
     for (const mesh::ScrewEngagement &held : mesh::screw_engagement(construct_))
-      result_.holds.push_back({held.screw, held.cortex_mm, held.cancellous_mm});
+      result_.holds.push_back({held.screw, held.cortex_mm, held.cancellous_mm, held.proximal});
     log("mesh", fmt::format("{}: {} tetrahedra, worst quality {:.2f}, {:.1f} s", name(), result_.tetrahedra,
                             result_.worst_quality, since(start)));
     for (const std::string &warning : construct_.warnings)

@@ -26,7 +26,7 @@ namespace stifle::app
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(LimbForces, patellar_tendon_n, cruciate_cranial_n, cruciate_caudal_n, hock_force_n)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, limb, closure_force_percent, closure_moment_percent,
                                    seconds)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewHold, screw, cortex_mm, cancellous_mm)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewHold, screw, cortex_mm, cancellous_mm, proximal)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,

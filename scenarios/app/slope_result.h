@@ -30,6 +30,7 @@ struct ScrewHold
 {
   std::string screw;
   double cortex_mm = 0, cancellous_mm = 0;
+  bool   proximal = false;
 };
 
 struct FieldFile

@@ -25,26 +25,40 @@ void add_peaks(const Scenario &scenario, const StateRow &state, std::vector<Plac
   }
 }
 
-/// Nominal thread of the screws: core and major diameter as the scenario has them, pitch of the locking screw of that size.
-ScrewSize screw_of(const Scenario &scenario)
+/// Thread of a screw: its row of sizes; an own one has the pitch of the 3.5 locking screw (construct.md 7, memory).
+ScrewSize screw_of(const ScrewParameters &screws, const std::string &name)
 {
-  ScrewSize size = find_screw_size("locking_3.5");
-  size.core_mm   = scenario.screws.core_mm;
-  size.major_mm  = scenario.screws.major_mm;
-  return size;
+  const std::size_t  hole = std::stoul(name.substr(name.find('_') + 1)) - 1;
+  const std::string &size = screws.sizes[std::min(hole, screws.sizes.size() - 1)];
+  if (size != "own")
+    return find_screw_size(size);
+  ScrewSize own = find_screw_size("locking_3.5");
+  own.core_mm   = screws.core_mm;
+  own.major_mm  = screws.major_mm;
+  return own;
+}
+
+/// Near the joint the thread is credited with cancellous bone all along: the pull-out measured there (718 N, C16) needs no cortex,
+/// and 2 mm of cortex on both sides would give four times that.
+std::vector<ThreadBed> beds_of(const ScrewHold &hold)
+{
+  const ThreadHost cancellous = cancellous_host(find_material("cancellous_bone").modulus_mpa);
+  if (hold.proximal)
+    return {{cancellous, hold.cortex_mm + hold.cancellous_mm}};
+  return {{cortical_host(), hold.cortex_mm}, {cancellous, hold.cancellous_mm}};
 }
 
 void add_screws(const Scenario &scenario, const SlopeResult &slope, const StateRow &state, std::vector<PlacedMargin> &all)
 {
-  const ThreadHost cortex = cortical_host(), core = cancellous_host(find_material("cancellous_bone").modulus_mpa);
   for (const ScrewResult &screw : state.state.screws)
   {
-    const auto hold = std::find_if(slope.holds.begin(), slope.holds.end(), [&](const ScrewHold &h) { return h.screw == screw.screw; });
+    const auto hold =
+        std::find_if(slope.holds.begin(), slope.holds.end(), [&](const ScrewHold &h) { return h.screw == screw.screw; });
     if (hold == slope.holds.end() || !(hold->cortex_mm + hold->cancellous_mm > 0))
       continue;
-    const std::vector<ThreadBed> beds = {{cortex, hold->cortex_mm}, {core, hold->cancellous_mm}};
-    all.push_back({pull_out_mode(screw.screw, screw.axial_n, screw_of(scenario), beds), std::nullopt});
-    all.push_back({push_out_mode(screw.screw, screw.axial_n, screw_of(scenario), beds), std::nullopt});
+    const ScrewSize size = screw_of(scenario.screws, screw.screw);
+    all.push_back({pull_out_mode(screw.screw, screw.axial_n, size, beds_of(*hold)), std::nullopt});
+    all.push_back({push_out_mode(screw.screw, screw.axial_n, size, beds_of(*hold)), std::nullopt});
   }
 }
 
