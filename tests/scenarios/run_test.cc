@@ -9,6 +9,7 @@
 #include <filesystem>
 #include <fstream>
 #include <gtest/gtest.h>
+#include <map>
 #include <nlohmann/json.hpp>
 
 namespace fs = std::filesystem;
@@ -273,4 +274,57 @@ TEST(Run, LeftLimbGivesTheSameTablesAndAMirroredField)
       EXPECT_EQ(left.von_mises_mpa[i], right.von_mises_mpa[i]);
     }
   }
+}
+
+TEST(Run, HealsAnOpenCutOverTheWeeks)
+{
+  // Requirement (issue 6): with a cut that stands open the plate carries at first and callus later; every failure mode has its rows,
+  // fatigue runs over the weeks; an activity of one instant and a bone without a cut are not solved twice.
+  const std::string out = fresh_folder("heals");
+  stifle::write_file(out + "/gap.yaml", "levelling: {plateau_angles_deg: [6]}\nactivities: [walk, stand]\n"
+                                        "healing: {cut: gap, gap_mm: 1, weeks: [0, 4, 8]}\n"
+                                        "study: {stance_percent: [25, 50], sweep_plateau_deg: [0, 30, 10]}\n"
+                                        "mesh: {bone_size_mm: 5, detail_size_mm: 1.2}\n");
+  const ProgramRun run = run_program("run " + out + "/gap.yaml --out " + out + "/results");
+  ASSERT_EQ(run.exit_code, 0) << run.output;
+  std::map<std::string, double> plate, through; // by week, walk at 50 %
+  const auto read = [&](const char *file, const char *value, std::map<std::string, double> &into)
+  {
+    const stifle::ReadTable table = stifle::read_table(out + "/results/" + file);
+    const auto column = [&](const std::string &name) { return table.column(name); };
+    for (const auto &row : table.rows)
+      if (row[column("activity")] == "walk" && row[column("stance_percent")] == "50" && row[column("plateau_angle_target_deg")] == "6" &&
+          (value[0] == 'l' || (row[column("part")] == "plate" && row[column("excluded")] == "0")))
+        into[row[column("week")]] = std::stod(row[column(value)]);
+  };
+  read("construct.csv", "peak_von_mises_mpa", plate);
+  read("cut.csv", "load_through_bone_percent", through);
+  ASSERT_EQ(plate.size(), 3u);
+  EXPECT_GT(plate["0"], 3 * plate["4"]);
+  EXPECT_LT(through["0"], 50);
+  EXPECT_GT(through["8"], 70);
+  const stifle::ReadTable margins = stifle::read_table(out + "/results/margins.csv");
+  const int mode = margins.column("mode");
+  std::map<std::string, int> rows;
+  for (const auto &row : margins.rows)
+    ++rows[row[mode]];
+  for (const char *name : {"yield", "fatigue", "bone_strain", "pull_out", "push_out", "tendon_pull", "opening", "drift", "strength",
+                           "whole_bone"})
+    EXPECT_GT(rows[name], 0) << name;
+  for (const char *picture : {"margin_yield_metal.png", "load_share.png"})
+    EXPECT_TRUE(fs::exists(out + "/results/pictures/" + picture)) << run.output;
+}
+
+TEST(Run, ShippedScenariosPassTheCheck)
+{
+  // Requirement: every scenario of the folder that users are told to run is valid.
+  int found = 0;
+  for (const auto &entry : fs::directory_iterator(std::string(STIFLE_SOURCE_DIR) + "/scenarios"))
+    if (entry.path().extension() == ".yaml")
+    {
+      const ProgramRun run = run_program("check " + entry.path().string());
+      EXPECT_EQ(run.exit_code, 0) << run.output;
+      ++found;
+    }
+  EXPECT_GE(found, 4);
 }
