@@ -1,0 +1,233 @@
+#include "solver/plastic_construct.h"
+#include "models/core/error.h"
+#include "solver/construct_results.h"
+#include "solver/patch_load.h"
+#include <algorithm>
+
+namespace stifle::solver
+{
+namespace
+{
+bool is_metal(const std::string &part) { return part.rfind("plate", 0) == 0 || part.rfind("screw", 0) == 0; }
+
+const Material &metal_of(const std::string &part, const CollapseCase &setup)
+{
+  return part.rfind("plate", 0) == 0 ? setup.materials.plate : setup.materials.screw;
+}
+
+PlasticMaterial part_material(const std::string &part, const CollapseCase &setup)
+{
+  const ConstructMaterials &m = setup.materials;
+  if (is_metal(part))
+  {
+    const Material &material = metal_of(part, setup);
+    return metal(material, elongation_at_break(material.name));
+  }
+  const bool cortex = part.rfind("cortex", 0) == 0;
+  if (!cortex && part.rfind("cancellous", 0) != 0)
+    throw Error("construct: part " + part + " has no material (known: cortex*, cancellous*, plate*, screw*)");
+  const Material &bone = cortex ? m.cortex : m.cancellous;
+  return {bone.modulus_mpa, bone.poisson_ratio, setup.bone_flows ? bone.yield_mpa : 0, 0, bone.yield_mpa};
+}
+
+std::vector<PlasticMaterial> part_materials(const CollapseCase &setup)
+{
+  std::vector<PlasticMaterial> list;
+  for (const std::string &part : setup.construct.mesh.parts)
+    list.push_back(part_material(part, setup));
+  return list;
+}
+
+std::vector<IsotropicMaterial> elastic_materials(const std::vector<PlasticMaterial> &materials)
+{
+  std::vector<IsotropicMaterial> list;
+  for (const PlasticMaterial &m : materials)
+    list.push_back({m.modulus_mpa, m.poisson_ratio});
+  return list;
+}
+
+// The thread layer, as in construct_system.cc.
+void add_threads(const Elasticity &e, double thread_depth_mm, std::vector<LinearSpring> &springs)
+{
+  const auto &mass = reference_element().face_mass;
+  for (const mesh::FacePair &face : e.mesh().threads)
+  {
+    const auto a = e.face_nodes(face.a), b = e.face_nodes(face.b);
+    LinearSpring spring{{a.begin(), a.end()}, Eigen::MatrixXd::Zero(36, 36)};
+    spring.nodes.insert(spring.nodes.end(), b.begin(), b.end());
+    const auto &x = e.nodes();
+    const double area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm();
+    std::size_t cell = 0; // any of the bone's part has its modulus
+    while (e.mesh().part[cell] != face.part_b)
+      ++cell;
+    const double stiffness = area * e.material(cell).modulus_mpa / thread_depth_mm;
+    for (int i = 0; i < 12; ++i)
+      for (int j = 0; j < 12; ++j)
+        spring.stiffness.block<3, 3>(3 * i, 3 * j) =
+            ((i < 6) == (j < 6) ? 1 : -1) * stiffness * mass(i % 6, j % 6) * Matrix3::Identity();
+    springs.push_back(spring);
+  }
+}
+
+// Six statically determinate springs at three far vertices of the distal bone: the loads balance, so they carry nothing.
+void add_pins(const Elasticity &e, std::vector<LinearSpring> &springs)
+{
+  const auto &x = e.mesh().points;
+  std::vector<unsigned> distal;
+  double stiffest = 0;
+  for (std::size_t c = 0; c < e.cells().size(); ++c)
+  {
+    stiffest = std::max(stiffest, e.material(c).modulus_mpa);
+    if (e.mesh().component.at(e.mesh().part[c]) == 1)
+      distal.insert(distal.end(), e.cells()[c].begin(), e.cells()[c].begin() + 4);
+  }
+  if (distal.empty())
+    throw Error("construct: the mesh has no distal bone (component 1)");
+  const auto farthest = [&](auto measure)
+  { return *std::max_element(distal.begin(), distal.end(), [&](unsigned i, unsigned j) { return measure(i) < measure(j); }); };
+  const unsigned low = farthest([&](unsigned i) { return -x[i].z(); });
+  const unsigned far = farthest([&](unsigned i) { return (x[i] - x[low]).norm(); });
+  const Vector3 line = (x[far] - x[low]).normalized();
+  const unsigned side = farthest([&](unsigned i) { return line.cross(x[i] - x[low]).norm(); });
+  const Vector3 normal = line.cross(x[side] - x[low]).normalized();
+  springs.push_back({{low}, stiffest * Matrix3::Identity()});
+  springs.push_back({{far}, stiffest * (Matrix3::Identity() - line * line.transpose())});
+  springs.push_back({{side}, stiffest * normal * normal.transpose()});
+}
+
+Vector balanced_force(const CollapseCase &setup, const Elasticity &e, const Patch &talar, const std::vector<PointForce> &forces)
+{
+  Vector nodal = Vector::Zero(3 * e.n_nodes());
+  for (const PointForce &load : forces)
+    if (load.force_n.norm() > 0)
+      add_resultant(e, landmark_patch(e.mesh(), load), load.force_n, load.moment_nmm, load.point_mm, nodal);
+  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
+  for (std::size_t n = 0; n < e.n_nodes(); ++n)
+  {
+    force += nodal.segment<3>(3 * n);
+    moment += (e.nodes()[n] - setup.hock_centre).cross(Vector3(nodal.segment<3>(3 * n)));
+  }
+  if (!nodal.allFinite() || !(nodal.norm() > 0))
+    throw Error("construct: a push to collapse needs finite loads that are not all zero");
+  add_resultant(e, talar, -force, -moment, setup.hock_centre, nodal);
+  return nodal;
+}
+
+// Percent of the cortex past its yield strains, of the worse segment.
+double bone_past_yield(const Elasticity &e, const Vector &u)
+{
+  double volume[2] = {0, 0}, past[2] = {0, 0};
+  for (std::size_t c = 0; c < e.cells().size(); ++c)
+  {
+    const unsigned part = e.mesh().part[c], segment = e.mesh().component.at(part);
+    if (segment > 1 || e.mesh().parts[part].rfind("cortex", 0) != 0)
+      continue;
+    volume[segment] += e.volume(c);
+    const IsotropicMaterial &m = e.material(c);
+    for (const Eigen::Vector4d &q : plastic_points())
+    {
+      const auto s = e.stress(u, c, q); // Hooke's of the whole strain: taken back to strain
+      Matrix3 strain;
+      strain << s[0], s[3], s[5], s[3], s[1], s[4], s[5], s[4], s[2];
+      strain = ((1 + m.poisson_ratio) * strain - m.poisson_ratio * (s[0] + s[1] + s[2]) * Matrix3::Identity()) / m.modulus_mpa;
+      const Vector3 principal = Eigen::SelfAdjointEigenSolver<Matrix3>(strain, Eigen::EigenvaluesOnly).eigenvalues();
+      if (principal(2) > bone_yield_strain_tension || principal(0) < -bone_yield_strain_compression)
+        past[segment] += e.volume(c) / 4;
+    }
+  }
+  double percent = 0;
+  for (int segment = 0; segment < 2; ++segment)
+    if (volume[segment] > 0)
+      percent = std::max(percent, 100 * past[segment] / volume[segment]);
+  return percent;
+}
+
+// Factor of the first passing of `limit` on the way up, linear between steps (the first starts at zero).
+template <class Value> double passing(const std::vector<CollapseStep> &steps, double limit, Value value)
+{
+  double factor = 0, before = 0;
+  for (const CollapseStep &step : steps)
+  {
+    if (value(step) >= limit && value(step) > before)
+      return factor + (step.factor - factor) * (limit - before) / (value(step) - before);
+    factor = step.factor;
+    before = value(step);
+  }
+  return 0;
+}
+
+// Where the worst metal point of the elastic body starts to flow.
+double first_yield(const Elasticity &e, const std::vector<PlasticMaterial> &materials, const Vector &u, double factor)
+{
+  double worst = 0;
+  for (std::size_t c = 0; c < e.cells().size(); ++c)
+    if (const unsigned part = e.mesh().part[c]; is_metal(e.mesh().parts[part]))
+      for (const Eigen::Vector4d &q : plastic_points())
+        worst = std::max(worst, von_mises(e.stress(u, c, q)) / materials[part].yield_mpa);
+  return worst > 0 ? factor / worst : 0;
+}
+CollapseStep row_of(const Elasticity &e, const PlasticStep &step, const CollapseCase &setup,
+                    std::pair<double, double> drift_and_bone)
+{
+  CollapseStep row{step.factor, drift_and_bone.first, 0, 0, 0, drift_and_bone.second};
+  for (std::size_t p = 0; p < step.parts.size(); ++p)
+  {
+    const std::string &name = e.mesh().parts[p];
+    if (!is_metal(name))
+      continue;
+    row.plastic_volume_mm3 += step.parts[p].plastic_volume_mm3;
+    row.peak_plastic_strain = std::max(row.peak_plastic_strain, step.parts[p].peak_strain);
+    row.elongation_used =
+        std::max(row.elongation_used, step.parts[p].peak_strain / elongation_at_break(metal_of(name, setup).name));
+  }
+  return row;
+}
+} // namespace
+
+double elongation_at_break(const std::string &material)
+{
+  for (const auto &[name, elongation] : {std::pair<const char *, double>{"steel_316l_annealed", 0.40}, // read, S53
+                                         {"steel_316l_cold_worked", 0.12},                             // read, S53
+                                         {"ti_6al_4v", 0.10},                                          // memory
+                                         {"cp_ti_grade_4", 0.15}})                                     // memory
+    if (material == name)
+      return elongation;
+  throw Error("material " + material + " has no elongation at break, which plastic flow needs");
+}
+
+CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options)
+{
+  if (setup.materials.bonded_threads)
+    throw Error("construct: a push to collapse does not know tied threads");
+  const mesh::TetMesh &mesh = setup.construct.mesh;
+  const auto materials = part_materials(setup);
+  const Elasticity e(mesh, elastic_materials(materials));
+  const mesh::Surface *support = mesh.find_surface("talar");
+  if (!support || support->triangles.empty())
+    throw Error("construct: the mesh has no surface talar to stand on");
+  const Patch talar = make_patch(mesh, support->triangles);
+  const CutFaces cut(e);
+  PlasticProblem problem{e, materials, {}, balanced_force(setup, e, talar, forces), {}, nullptr, setup.law};
+  if (!setup.open_cut && !cut.empty())
+    problem.cut = &cut;
+  add_threads(e, setup.materials.thread_depth_mm, problem.springs);
+  add_pins(e, problem.springs);
+  const SegmentTurn turn(e);
+  CollapseResult result;
+  PlasticOptions with_rows = options;
+  with_rows.on_step = [&](const PlasticStep &step, const Vector &u)
+  {
+    const CollapseStep row = row_of(e, step, setup, {turn.plateau_drift_deg(u), bone_past_yield(e, u)});
+    if (result.steps.empty() && row.plastic_volume_mm3 == 0)
+      result.first_yield_factor = first_yield(e, materials, u, step.factor);
+    result.steps.push_back(row);
+    if (options.on_step)
+      options.on_step(step, u);
+  };
+  result.solve = solve_plastic(problem, with_rows);
+  result.fracture_factor = passing(result.steps, 1, [](const CollapseStep &s) { return s.elongation_used; });
+  result.bone_limit_factor =
+      passing(result.steps, 100 * bone_share, [](const CollapseStep &s) { return s.bone_past_yield_percent; });
+  return result;
+}
+} // namespace stifle::solver

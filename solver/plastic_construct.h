@@ -1,0 +1,50 @@
+// solver/plastic_construct.h - a construct pushed until it collapses: plate and screws flow (J2), bone by a stated rule
+//   load    all forces times one factor; the reaction at the talar patch balances them, as in ConstructModel
+//   cut     contact with friction and callus, bonded, or `open`: a gap that never closes. The contact law is inside Newton,
+//           nothing is frozen; friction is in total form as in cut_faces.h
+//   bone    elastic, or flowing flat at its yield strength (tension's, so on the safe side in compression). In both cases the
+//           share of the cortex past its yield strains is reported, and the factor where it passes `bone_share` (assumption)
+//   errors  Error: part without material, tied threads (not supported), no surface `talar`
+//   limits  small strain; the thread layer stays elastic, so screws neither pull out nor strip
+#pragma once
+#include "solver/plastic_solve.h"
+
+namespace stifle::solver
+{
+/// Elongation at break of a metal of materials.yaml (construct.md section 6: steels read, titanium memory). Throws Error.
+double elongation_at_break(const std::string &material);
+
+constexpr double bone_yield_strain_tension = 0.007;     ///< construct.md section 6, memory
+constexpr double bone_yield_strain_compression = 0.010; ///< the same
+constexpr double bone_share = 0.02; ///< of one segment's cortex past these strains counts as broken bone (assumption)
+
+struct CollapseCase
+{
+  const mesh::ConstructMesh &construct; ///< borrowed
+  Vector3 hock_centre;                  ///< Anatomy::hock_centre: the reaction's point
+  ConstructMaterials materials;
+  CutLaw law;
+  bool open_cut = false; ///< a gap that never closes; `law` is not used
+  bool bone_flows = false;
+};
+
+struct CollapseStep
+{
+  double factor = 0;
+  double plateau_drift_deg = 0; ///< with the permanent part; at factor 0 after a load it is the permanent part alone
+  double plastic_volume_mm3 = 0, peak_plastic_strain = 0; ///< of the metal
+  double elongation_used = 0;                             ///< largest plastic strain of a metal part over its elongation at break
+  double bone_past_yield_percent = 0;                     ///< of the cortex of the worse segment
+};
+
+struct CollapseResult
+{
+  PlasticResult solve;
+  std::vector<CollapseStep> steps;
+  /// Factor where metal first flows at a quadrature point (0 when it already flows at the first factor), where
+  /// elongation_used passes 1, where bone_share is passed:
+  /// linear between steps, 0: not within the load reached.
+  double first_yield_factor = 0, fracture_factor = 0, bone_limit_factor = 0;
+};
+CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options);
+} // namespace stifle::solver
