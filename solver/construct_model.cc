@@ -38,14 +38,6 @@ std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMateri
   return list;
 }
 
-ConstructMaterials with_own_threads(ConstructMaterials m, const mesh::ConstructMesh &construct)
-{
-  for (const mesh::ConstructMesh::Screw &screw : construct.screws)
-    if (screw.major_mm > screw.core_mm)
-      m.thread_depth_of.emplace(screw.name, 0.5 * (screw.major_mm - screw.core_mm));
-  return m;
-}
-
 const std::vector<mesh::Triangle> &talar_of(const mesh::TetMesh &mesh)
 {
   const mesh::Surface *surface = mesh.find_surface("talar");
@@ -266,6 +258,20 @@ FieldData ConstructModel::field() const
     field.poisson_ratio.push_back(m.elasticity.material(c).poisson_ratio);
   }
   return field;
+}
+
+ConstructMaterials with_own_threads(ConstructMaterials m, const mesh::ConstructMesh &construct)
+{
+  for (const mesh::ConstructMesh::Screw &screw : construct.screws)
+    if (screw.major_mm > screw.core_mm)
+      m.thread_depth_of.emplace(screw.name, 0.5 * (screw.major_mm - screw.core_mm));
+  return m;
+}
+
+double ConstructMaterials::thread_depth(const std::string &screw) const
+{
+  const auto own = thread_depth_of.find(screw);
+  return own == thread_depth_of.end() ? thread_depth_mm : own->second;
 }
 
 ConstructMaterials construct_materials(const Scenario &scenario)

@@ -28,9 +28,12 @@ struct ConstructMaterials
   Material cortex, cancellous, plate, screw;
   double   thread_depth_mm = 0.3; ///< thread layer: stiffness per area = local bone modulus / thread depth
   std::map<std::string, double> thread_depth_of; ///< by name of the screw, where it has a thread of its own; ConstructModel fills it
+  double thread_depth(const std::string &screw) const;
   bool     bonded_threads  = false; ///< ties the threads (only for the comparison with another program)
 };
 
+/// With the thread depths of the screws that the mesh knows.
+ConstructMaterials with_own_threads(ConstructMaterials materials, const mesh::ConstructMesh &construct);
 /// What the scenario names, with the two rows of bone; threads as springs.
 ConstructMaterials construct_materials(const Scenario &scenario);
 

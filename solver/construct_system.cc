@@ -49,10 +49,8 @@ ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &c
     ThreadFace  t;
     std::copy(a.begin(), a.end(), t.nodes.begin());
     std::copy(b.begin(), b.end(), t.nodes.begin() + 6);
-    const auto own   = materials.thread_depth_of.find(elasticity.mesh().parts.at(face.part_a));
-    const double depth = own == materials.thread_depth_of.end() ? materials.thread_depth_mm : own->second;
     t.stiffness_area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm() *
-                       part_materials.at(face.part_b).modulus_mpa / depth;
+                       part_materials.at(face.part_b).modulus_mpa / materials.thread_depth(elasticity.mesh().parts.at(face.part_a));
     threads_.push_back(t);
   }
   k0_      = floats() ? 1e3 : 0;

@@ -47,7 +47,7 @@ std::vector<IsotropicMaterial> elastic_materials(const std::vector<PlasticMateri
 }
 
 // The thread layer, as in construct_system.cc.
-void add_threads(const Elasticity &e, double thread_depth_mm, std::vector<LinearSpring> &springs)
+void add_threads(const Elasticity &e, const ConstructMaterials &materials, std::vector<LinearSpring> &springs)
 {
   const auto &mass = reference_element().face_mass;
   for (const mesh::FacePair &face : e.mesh().threads)
@@ -60,7 +60,7 @@ void add_threads(const Elasticity &e, double thread_depth_mm, std::vector<Linear
     std::size_t cell = 0; // any of the bone's part has its modulus
     while (e.mesh().part[cell] != face.part_b)
       ++cell;
-    const double stiffness = area * e.material(cell).modulus_mpa / thread_depth_mm;
+    const double stiffness = area * e.material(cell).modulus_mpa / materials.thread_depth(e.mesh().parts.at(face.part_a));
     for (int i = 0; i < 12; ++i)
       for (int j = 0; j < 12; ++j)
         spring.stiffness.block<3, 3>(3 * i, 3 * j) =
@@ -210,7 +210,7 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
   PlasticProblem problem{e, materials, {}, balanced_force(setup, e, talar, forces), {}, nullptr, setup.law};
   if (!setup.open_cut && !cut.empty())
     problem.cut = &cut;
-  add_threads(e, setup.materials.thread_depth_mm, problem.springs);
+  add_threads(e, with_own_threads(setup.materials, setup.construct), problem.springs);
   add_pins(e, problem.springs);
   const SegmentTurn turn(e);
   CollapseResult result;

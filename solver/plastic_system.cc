@@ -256,7 +256,7 @@ Vector PlasticSystem::residual(const Vector &x, double factor)
   Vector r = elastic_residual(x, factor) - project(plastic);
   if (touches())
   {
-    const Vector q = problem_.cut->contact_force(relative(x), {problem_.law.contact_stiffness, problem_.law.friction});
+    const Vector q = problem_.cut->contact_force(relative(x), {problem_.law.contact_stiffness, problem_.law.friction, problem_.law.gap_mm});
     for (std::size_t p = 0; p < problem_.cut->n_pairs(); ++p)
       r.segment<3>(3 * problem_.cut->pairs()[p].distal) += q.segment<3>(3 * p);
   }
@@ -287,7 +287,7 @@ Tangent PlasticSystem::tangent(const Vector &x) const
   }
   std::vector<Eigen::MatrixXd> contact;
   if (touches())
-    problem_.cut->contact_force(relative(x), {problem_.law.contact_stiffness, problem_.law.friction}, 0, &contact);
+    problem_.cut->contact_force(relative(x), {problem_.law.contact_stiffness, problem_.law.friction, problem_.law.gap_mm}, 0, &contact);
   return free_tangent(std::move(matrix), contact);
 }
 
