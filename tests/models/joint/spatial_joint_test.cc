@@ -130,7 +130,9 @@ TEST(SpatialJoint, EveryFoundPoseIsStable)
         ++found;
         EXPECT_TRUE(state.stable) << to_string(set) << ' ' << slope << ' ' << to_string(ligament);
         if (set == LoadSet::tendon)
+        {
           EXPECT_NEAR(state.rotation_internal_rad, 0, 1e-12);
+        }
       }
   EXPECT_GE(found, 50);
 }
