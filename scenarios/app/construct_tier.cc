@@ -226,6 +226,16 @@ std::vector<Levelling> slopes_of(const Scenario &scenario)
       slopes.push_back(plan_levelling(scenario, anatomy, radians(angle_deg)));
   return slopes;
 }
+/// A margin of fatigue that leaves an activity out must not look complete.
+void name_uncounted(const ConstructPlan &plan)
+{
+  if (plan.scenario.healing.weeks.size() < 2)
+    return;
+  const Diary diary = diary_of(plan.scenario);
+  for (const Activity &activity : plan.activities)
+    if (!diary.find(activity.name))
+      log("diary", fmt::format("{} does not count {}: it adds nothing to fatigue", diary.name, activity.name));
+}
 } // namespace
 
 LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
@@ -243,6 +253,7 @@ LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bo
 
 std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
 {
+  name_uncounted(plan);
   const std::vector<Levelling> slopes = slopes_of(plan.scenario);
   std::vector<SlopeResult>     results(slopes.size());
   std::filesystem::create_directories(plan.folder + "/cases");
