@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include "solver/dense.h"
 #include "solver/reference_element.h"
+#include "solver/support_springs.h"
 #include <algorithm>
 #include <chrono>
 
@@ -106,44 +107,13 @@ void ConstructSystem::assemble(BlockMatrix &matrix) const
 {
   for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
     matrix.add(elasticity_.cells()[c].data(), 10, elasticity_.element_stiffness(c).data());
-  const auto &mass = reference_element().face_mass;
   if (!bonded_threads_)
     for (const ThreadFace &t : threads_)
-    {
-      Eigen::MatrixXd k = Eigen::MatrixXd::Zero(36, 36);
-      for (int i = 0; i < 12; ++i)
-        for (int j = 0; j < 12; ++j)
-          k.block<3, 3>(3 * i, 3 * j) =
-            ((i < 6) == (j < 6) ? 1 : -1) * t.stiffness_area * mass(i % 6, j % 6) * Matrix3::Identity();
-      matrix.add(t.nodes.data(), 12, k.data());
-    }
-  add_pins(matrix);
-}
-
-// Six statically determinate springs: three at one node, two across the line to a second, one normal to the plane of three.
-void ConstructSystem::add_pins(BlockMatrix &matrix) const
-{
-  const auto &x = elasticity_.mesh().points;
-  unsigned    node[3] = {0, 0, 0};
-  std::vector<unsigned> candidates; // of the segment that stands on the hock
-  for (std::size_t t = 0; t < elasticity_.mesh().tetrahedra.size(); ++t)
-    if (elasticity_.mesh().component.at(elasticity_.mesh().part[t]) == 1)
-      candidates.insert(candidates.end(), elasticity_.mesh().tetrahedra[t].begin(), elasticity_.mesh().tetrahedra[t].end());
-  if (candidates.empty())
-    throw Error("construct: the mesh has no distal bone (component 1)");
-  const auto farthest = [&](auto measure) {
-    return *std::max_element(candidates.begin(), candidates.end(), [&](unsigned i, unsigned j) { return measure(i) < measure(j); });
-  };
-  node[0]           = farthest([&](unsigned i) { return -x[i].z(); });
-  node[1]           = farthest([&](unsigned i) { return (x[i] - x[node[0]]).norm(); });
-  const Vector3 line = (x[node[1]] - x[node[0]]).normalized();
-  node[2]            = farthest([&](unsigned i) { return line.cross(x[i] - x[node[0]]).norm(); });
-  const Vector3 plane = line.cross(x[node[2]] - x[node[0]]).normalized();
-  const Matrix3 springs[3] = {Matrix3::Identity(), Matrix3::Identity() - line * line.transpose(), plane * plane.transpose()};
-  for (int i = 0; i < 3; ++i)
+      matrix.add(t.nodes.data(), 12, thread_stiffness(t.stiffness_area).data());
+  for (const NodeSpring &pin : rigid_pins(elasticity_.mesh()))
   {
-    const Matrix3 k = pin_stiffness_ * springs[i];
-    matrix.add(&node[i], 1, k.data());
+    const Matrix3 k = pin_stiffness_ * pin.stiffness;
+    matrix.add(&pin.node, 1, k.data());
   }
 }
 

@@ -36,7 +36,6 @@ public:
 private:
   std::vector<NodeTarget> make_targets() const;
   void assemble(BlockMatrix &matrix) const;
-  void add_pins(BlockMatrix &matrix) const;
   void factor(BlockMatrix &matrix);
   SparseMatrix without_empty_slots(SparseMatrix full, const std::vector<char> &used);
   void         find_cut_block();

@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include "solver/construct_results.h"
 #include "solver/patch_load.h"
+#include "solver/support_springs.h"
 #include <algorithm>
 
 namespace stifle::solver
@@ -49,50 +50,29 @@ std::vector<IsotropicMaterial> elastic_materials(const std::vector<PlasticMateri
 // The thread layer, as in construct_system.cc.
 void add_threads(const Elasticity &e, const ConstructMaterials &materials, std::vector<LinearSpring> &springs)
 {
-  const auto &mass = reference_element().face_mass;
   for (const mesh::FacePair &face : e.mesh().threads)
   {
     const auto a = e.face_nodes(face.a), b = e.face_nodes(face.b);
-    LinearSpring spring{{a.begin(), a.end()}, Eigen::MatrixXd::Zero(36, 36)};
+    LinearSpring spring{{a.begin(), a.end()}, {}};
     spring.nodes.insert(spring.nodes.end(), b.begin(), b.end());
     const auto &x = e.nodes();
     const double area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm();
     std::size_t cell = 0; // any of the bone's part has its modulus
     while (e.mesh().part[cell] != face.part_b)
       ++cell;
-    const double stiffness = area * e.material(cell).modulus_mpa / materials.thread_depth(e.mesh().parts.at(face.part_a));
-    for (int i = 0; i < 12; ++i)
-      for (int j = 0; j < 12; ++j)
-        spring.stiffness.block<3, 3>(3 * i, 3 * j) =
-            ((i < 6) == (j < 6) ? 1 : -1) * stiffness * mass(i % 6, j % 6) * Matrix3::Identity();
+    spring.stiffness =
+        thread_stiffness(area * e.material(cell).modulus_mpa / materials.thread_depth(e.mesh().parts.at(face.part_a)));
     springs.push_back(spring);
   }
 }
 
-// Six statically determinate springs at three far vertices of the distal bone: the loads balance, so they carry nothing.
 void add_pins(const Elasticity &e, std::vector<LinearSpring> &springs)
 {
-  const auto &x = e.mesh().points;
-  std::vector<unsigned> distal;
   double stiffest = 0;
   for (std::size_t c = 0; c < e.cells().size(); ++c)
-  {
     stiffest = std::max(stiffest, e.material(c).modulus_mpa);
-    if (e.mesh().component.at(e.mesh().part[c]) == 1)
-      distal.insert(distal.end(), e.cells()[c].begin(), e.cells()[c].begin() + 4);
-  }
-  if (distal.empty())
-    throw Error("construct: the mesh has no distal bone (component 1)");
-  const auto farthest = [&](auto measure)
-  { return *std::max_element(distal.begin(), distal.end(), [&](unsigned i, unsigned j) { return measure(i) < measure(j); }); };
-  const unsigned low = farthest([&](unsigned i) { return -x[i].z(); });
-  const unsigned far = farthest([&](unsigned i) { return (x[i] - x[low]).norm(); });
-  const Vector3 line = (x[far] - x[low]).normalized();
-  const unsigned side = farthest([&](unsigned i) { return line.cross(x[i] - x[low]).norm(); });
-  const Vector3 normal = line.cross(x[side] - x[low]).normalized();
-  springs.push_back({{low}, stiffest * Matrix3::Identity()});
-  springs.push_back({{far}, stiffest * (Matrix3::Identity() - line * line.transpose())});
-  springs.push_back({{side}, stiffest * normal * normal.transpose()});
+  for (const NodeSpring &pin : rigid_pins(e.mesh()))
+    springs.push_back({{pin.node}, stiffest * pin.stiffness});
 }
 
 Vector balanced_force(const CollapseCase &setup, const Elasticity &e, const Patch &talar, const std::vector<PointForce> &forces)

@@ -1,4 +1,5 @@
 #include "models/core/error.h"
+#include "models/margins/yield.h"
 #include "viz/bars.h"
 #include "viz/picture.h"
 #include "viz/series.h"
@@ -14,13 +15,6 @@ namespace stifle::viz
 namespace
 {
 constexpr int width = 1500, height = 980;
-constexpr double adequate = 1.5, least = 1; ///< models/margins/yield.h: where the words of the verdict change
-
-std::string spaced(std::string words)
-{
-  std::replace(words.begin(), words.end(), '_', ' ');
-  return words;
-}
 
 /// Words of a column in the order of the file.
 std::vector<std::string> words_of(const TableRows &table, const std::vector<std::size_t> &rows, const std::string &column)
@@ -93,9 +87,9 @@ void draw_margins(const MarginPicture &picture, const std::vector<Series> &curve
   draw_sheet(canvas, words);
   const Axes axes = series_axes({150, 120 + caution_room}, {width - 400.0, height - 20 - sheet_head(words)}, curves);
   axes.draw(canvas, "weeks after the operation", "margin (capacity over demand)");
-  const bool close = axes.place(0, adequate).y() - axes.place(0, least).y() < 40; // no room between the lines
-  draw_limit(canvas, axes, least, -14, close ? "" : "overloaded below 1");
-  draw_limit(canvas, axes, adequate, 14, close ? "adequate from 1.5 up, overloaded below 1" : "adequate from 1.5 up");
+  const bool close = axes.place(0, adequate_margin).y() - axes.place(0, least_margin).y() < 40; // no room between the lines
+  draw_limit(canvas, axes, least_margin, -14, close ? "" : "overloaded below 1");
+  draw_limit(canvas, axes, adequate_margin, 14, close ? "adequate from 1.5 up, overloaded below 1" : "adequate from 1.5 up");
   draw_series(canvas, axes, curves);
   draw_series_key(canvas, {width - 370.0, axes.place(0, axes.y_max()).y() - 20}, 350, curves);
   canvas.save(picture.png);

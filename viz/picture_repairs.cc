@@ -13,12 +13,6 @@ namespace
 {
 constexpr int width = 1700, height = 900;
 
-std::string spaced(std::string words)
-{
-  std::replace(words.begin(), words.end(), '_', ' ');
-  return words;
-}
-
 /// Blanks to line breaks, so that the words fit under a bar.
 std::string stacked(std::string words)
 {

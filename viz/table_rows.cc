@@ -47,4 +47,10 @@ std::vector<std::size_t> TableRows::nearest(const std::vector<std::size_t> &rows
       found.push_back(r);
   return found;
 }
+
+std::string spaced(std::string word)
+{
+  std::replace(word.begin(), word.end(), '_', ' ');
+  return word;
+}
 } // namespace stifle::viz

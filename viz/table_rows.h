@@ -10,6 +10,9 @@ namespace stifle::viz
 /// Column and the word in it; an empty word matches any row.
 using Filter = std::vector<std::pair<std::string, std::string>>;
 
+/// A word of a table as people read it: blanks for underscores.
+std::string spaced(std::string word);
+
 class TableRows
 {
 public:

@@ -221,4 +221,13 @@ std::string to_string(const Range &range)
     return to_string_exact(range.low) + unit;
   return to_string_exact(range.low) + " to " + to_string_exact(range.high) + unit;
 }
+
+std::vector<std::string> label_words()
+{
+  std::vector<std::string> words;
+  for (const Label label : {Label::read, Label::abstract, Label::second_hand, Label::memory, Label::derived, Label::assumption,
+                            Label::common_practice})
+    words.push_back(to_string(label));
+  return words;
+}
 } // namespace stifle

@@ -68,6 +68,8 @@ private:
   std::vector<InputProblem> problems_;
 };
 
+/// What a key `label` may say: every Label as it is written.
+std::vector<std::string> label_words();
 /// "0.5 to 5 (mm)"; a range without an upper end is written "0 or more".
 std::string to_string(const Range &range);
 /// Shortest decimal that reads back to the same double.

@@ -14,15 +14,6 @@ namespace
 {
 const Range week_range{0, 520, "weeks"}, count_range{0, 100000, "loadings a day"}, share_range{0, 2, ""};
 
-std::vector<std::string> label_words()
-{
-  std::vector<std::string> words;
-  for (const Label label : {Label::read, Label::abstract, Label::second_hand, Label::memory, Label::derived, Label::assumption,
-                            Label::common_practice})
-    words.push_back(to_string(label));
-  return words;
-}
-
 template <class T> std::vector<std::string> names_of(const std::vector<T> &list)
 {
   std::vector<std::string> names;

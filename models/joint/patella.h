@@ -1,7 +1,6 @@
 // models/joint/patella.h - patella in the groove of the trochlea, held by tendon and quadriceps
 //   frame   femur (models/parts/anatomy.h); the groove is a circle in the plane y = 0
-//   model   the tendon does not stretch, so its length places the lower pole of the patella; the quadriceps pulls at the upper
-//   pole;
+//   model   the tendon does not stretch, so its length places the lower pole of the patella; the quadriceps pulls at the upper pole;
 //           the groove is free of friction, so both balance about its centre; across it the congruent contact carries the rest:
 //           its part along the middle of the patella = stiffness * depth
 //   source  DEVELOPERS.md "Joint"

@@ -210,10 +210,7 @@ SpatialEquilibrium solve_from_intact(const SpatialSetup &setup, const Vector7 &i
   }
   return found.converged ? found : or_let_go(found, setup, intact);
 }
-} // namespace
 
-namespace
-{
 JointState refused(const std::string &reason)
 {
   JointState state;

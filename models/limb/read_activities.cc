@@ -40,15 +40,6 @@ std::vector<std::string> column_names(bool only_required)
   return names;
 }
 
-std::vector<std::string> label_words()
-{
-  std::vector<std::string> words;
-  for (const Label label : {Label::read, Label::abstract, Label::second_hand, Label::memory, Label::derived, Label::assumption,
-                            Label::common_practice})
-    words.push_back(to_string(label));
-  return words;
-}
-
 /// The name goes into tables and file names.
 bool usable_name(const std::string &name)
 {

@@ -1,11 +1,10 @@
 // models/margins/modes.h - every way the construct can fail: demand against capacity, from plain numbers
-//   in       forces N, stresses MPa, strains microstrain, lengths mm, angles deg (edge of the program), body mass kg; the sizes
-//   of
-//            a demand, >= 0 (a sign that cannot load the part counts as 0 where this is said)
-//   out      demand and capacity in `unit`, with the label and the source of the capacity; margin and word:
-//   models/margins/yield.h errors   Error on NaN, infinity, a negative demand, a capacity that is not given source
-//   construct.md 1.10, sections 4, 6, 9; joint.md section 5 and J25, J26; each row says which limits   capacities of the dog
-//   scatter by 15 to 40 % (capacity_sd where a spread is known)
+//   in       forces N, stresses MPa, strains microstrain, lengths mm, angles deg (edge of the program), body mass kg; the sizes of a
+//            demand, >= 0 (a sign that cannot load the part counts as 0 where this is said)
+//   out      demand and capacity in `unit`, with the label and the source of the capacity; margin and word: models/margins/yield.h
+//   errors   Error on NaN, infinity, a negative demand, a capacity that is not given
+//   source   construct.md 1.10, sections 4, 6, 9; joint.md section 5 and J25, J26; each row says which
+//   limits   capacities of the dog scatter by 15 to 40 % (capacity_sd where a spread is known)
 #pragma once
 #include "models/margins/life.h"
 #include "models/margins/pull_out.h"

@@ -75,14 +75,10 @@ private:
 
   void read_source(const YamlNode &node, const std::string &path)
   {
-    std::vector<std::string> words;
-    for (const Label label : {Label::read, Label::abstract, Label::second_hand, Label::memory, Label::derived, Label::assumption,
-                              Label::common_practice})
-      words.push_back(to_string(label));
     const YamlNode *label = node.find("label"), *source = node.find("source");
     if (!label || !source)
       return;
-    const auto word = reader_.word(*label, path + ".label", words);
+    const auto word = reader_.word(*label, path + ".label", label_words());
     const auto text = reader_.word(*source, path + ".source");
     if (word && text)
       file_.sources.push_back({"joint_parts." + path, *word, *text});

@@ -80,18 +80,7 @@ std::string text(const Line &line)
 /// The least margin of every failure mode over slopes, weeks, activities and parts.
 std::string modes_text(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
-  std::vector<MarginRow> least;
-  for (const SlopeResult &slope : slopes)
-    for (const MarginRow &row : margin_rows(scenario, slope))
-    {
-      const auto same = std::find_if(least.begin(), least.end(), [&](const MarginRow &r) { return r.mode == row.mode; });
-      if (!row.margin)
-        continue;
-      if (same == least.end())
-        least.push_back(row);
-      else if (*row.margin < *same->margin)
-        *same = row;
-    }
+  const std::vector<MarginRow> least = least_by_mode(scenario, slopes);
   if (least.empty())
     return "";
   std::string out = "Least margin of each failure mode (capacity over demand; margins.csv has all)\n\n"

@@ -1,6 +1,5 @@
 #include "scenarios/app/construct_tier.h"
 #include "mesh/construct.h"
-#include "mesh/engagement.h"
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
@@ -73,8 +72,7 @@ private:
     result_.plateau_measured_deg = degrees(construct_.plateau_angle_rad);
     result_.chord_mm             = construct_.chord_mm;
     result_.warnings             = construct_.warnings;
-    for (const mesh::ScrewEngagement &held : mesh::screw_engagement(construct_))
-      result_.holds.push_back({held.screw, held.cortex_mm, held.cancellous_mm, held.proximal});
+    result_.holds                = mesh::screw_engagement(construct_);
     log("mesh", fmt::format("{}: {} tetrahedra, worst quality {:.2f}, {:.1f} s", name(), result_.tetrahedra,
                             result_.worst_quality, since(start)));
     for (const std::string &warning : construct_.warnings)

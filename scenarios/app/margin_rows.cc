@@ -65,6 +65,21 @@ std::vector<MarginRow> margin_rows(const Scenario &scenario, const SlopeResult &
   return rows;
 }
 
+std::vector<MarginRow> least_by_mode(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+{
+  std::vector<MarginRow> least;
+  for (const SlopeResult &slope : slopes)
+    for (const MarginRow &row : margin_rows(scenario, slope))
+    {
+      const auto same = std::find_if(least.begin(), least.end(), [&](const MarginRow &r) { return r.mode == row.mode; });
+      if (row.margin && same == least.end())
+        least.push_back(row);
+      else if (row.margin && *row.margin < *same->margin)
+        *same = row;
+    }
+  return least;
+}
+
 std::size_t least_margin_state(const Scenario &scenario, const std::vector<StateRow> &states)
 {
   std::size_t           least = 0;

@@ -20,6 +20,8 @@ struct MarginRow
   std::optional<Vector3> place_mm; ///< of a peak or a screw; none where the demand is one of the whole limb
 };
 std::vector<MarginRow> margin_rows(const Scenario &scenario, const SlopeResult &slope);
+/// The row of least margin of each mode over all slopes, in the order in which the modes first come.
+std::vector<MarginRow> least_by_mode(const Scenario &scenario, const std::vector<SlopeResult> &slopes);
 /// Plate and screws; everything else is bone.
 bool is_metal(const std::string &part);
 /// Index of the state with the least margin (metal parts first: plate and screws; bone when there is no plate).

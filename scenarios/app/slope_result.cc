@@ -21,12 +21,16 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConstructState, peaks, cut, screws, reaction_
                                    contact_iterations, contact_residual, converged)
 } // namespace stifle
 
+namespace stifle::mesh
+{
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewEngagement, screw, cortex_mm, cancellous_mm, proximal)
+} // namespace stifle::mesh
+
 namespace stifle::app
 {
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(LimbForces, patellar_tendon_n, cruciate_cranial_n, cruciate_caudal_n, hock_force_n)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, limb, closure_force_percent, closure_moment_percent,
                                    seconds)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewHold, screw, cortex_mm, cancellous_mm, proximal)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,

@@ -1,5 +1,6 @@
 // scenarios/app/slope_result.h - what the construct tier leaves for one plateau slope, and its file for taking up a run
 #pragma once
+#include "mesh/engagement.h"
 #include "solver/results.h"
 #include <nlohmann/json_fwd.hpp>
 #include <string>
@@ -25,14 +26,6 @@ struct StateRow
   double seconds = 0;
 };
 
-/// Bone that holds a screw.
-struct ScrewHold
-{
-  std::string screw;
-  double cortex_mm = 0, cancellous_mm = 0;
-  bool   proximal = false;
-};
-
 struct FieldFile
 {
   std::string path; ///< relative to the results folder
@@ -53,7 +46,7 @@ struct SlopeResult
   bool   operated = false;
   std::size_t tetrahedra = 0, dofs = 0;
   double worst_quality = 0, cut_area_mm2 = 0, plateau_measured_deg = 0, chord_mm = 0, tuberosity_width_mm = 0;
-  std::vector<ScrewHold>   holds;  ///< per screw, proximal first
+  std::vector<mesh::ScrewEngagement> holds;  ///< per screw, proximal first
   std::vector<StateRow>    states; ///< week outermost, then activity, then percent
   std::vector<FieldFile>   fields;
   std::vector<SlopeTiming> timing;

@@ -40,7 +40,7 @@ ScrewSize screw_of(const ScrewParameters &screws, const std::string &name)
 
 /// Near the joint the thread is credited with cancellous bone all along: the pull-out measured there (718 N, C16) needs no cortex,
 /// and 2 mm of cortex on both sides would give four times that.
-std::vector<ThreadBed> beds_of(const ScrewHold &hold)
+std::vector<ThreadBed> beds_of(const mesh::ScrewEngagement &hold)
 {
   const ThreadHost cancellous = cancellous_host(find_material("cancellous_bone").modulus_mpa);
   if (hold.proximal)
@@ -53,7 +53,7 @@ void add_screws(const Scenario &scenario, const SlopeResult &slope, const StateR
   for (const ScrewResult &screw : state.state.screws)
   {
     const auto hold =
-        std::find_if(slope.holds.begin(), slope.holds.end(), [&](const ScrewHold &h) { return h.screw == screw.screw; });
+        std::find_if(slope.holds.begin(), slope.holds.end(), [&](const mesh::ScrewEngagement &h) { return h.screw == screw.screw; });
     if (hold == slope.holds.end() || !(hold->cortex_mm + hold->cancellous_mm > 0))
       continue;
     const ScrewSize size = screw_of(scenario.screws, screw.screw);

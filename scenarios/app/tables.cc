@@ -163,14 +163,12 @@ nlohmann::ordered_json band_json(const NeutralAngles &neutral)
 nlohmann::json least_margin_json(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   nlohmann::json least = nlohmann::json::object();
-  for (const SlopeResult &slope : slopes)
-    for (const MarginRow &row : margin_rows(scenario, slope))
-      if (row.margin && (!least.contains(row.mode) || *row.margin < least[row.mode]["value"].get<double>()))
-        least[row.mode] = {{"value", *row.margin},
-                           {"part", row.part},
-                           {"activity", row.activity},
-                           {"week", row.week},
-                           {"plateau_angle_deg", row.plateau_angle_deg}};
+  for (const MarginRow &row : least_by_mode(scenario, slopes))
+    least[row.mode] = {{"value", *row.margin},
+                       {"part", row.part},
+                       {"activity", row.activity},
+                       {"week", row.week},
+                       {"plateau_angle_deg", row.plateau_angle_deg}};
   return least;
 }
 

@@ -1,0 +1,20 @@
+// solver/support_springs.h - springs that the elastic and the elastoplastic construct share
+#pragma once
+#include "solver/elasticity.h"
+#include <array>
+
+namespace stifle::solver
+{
+/// 36 x 36 on the six nodes of a screw face, then the six opposite ones of the bone: all directions alike, consistent with the
+/// quadratic face. `stiffness` is that per area times the area, N/mm.
+Eigen::MatrixXd thread_stiffness(double stiffness);
+
+struct NodeSpring
+{
+  unsigned node = 0;
+  Matrix3 stiffness; ///< for a spring of 1 N/mm
+};
+/// Six statically determinate springs on far vertices of the distal bone (component 1): three at one node, two across the line to a
+/// second, one normal to the plane of three. Loads that balance leave them without force. Error without a distal bone.
+std::array<NodeSpring, 3> rigid_pins(const mesh::TetMesh &mesh);
+} // namespace stifle::solver
