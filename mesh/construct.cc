@@ -132,13 +132,27 @@ void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levellin
 }
 } // namespace
 
-/// What the stress part of this version takes simpler than the scenario says.
-static void add_implant_warnings(ConstructMesh &c)
+static std::set<std::string> plain_screws(const ImplantFit &fit)
 {
-  for (const ConstructMesh::Screw &k : c.screws)
+  std::set<std::string> names;
+  for (const ScrewFit &k : fit.screws)
     if (k.kind == HoleKind::plain)
-      c.warnings.push_back(k.name + ": its plain head is tied to the countersink; the plate does not press on the bone and no "
-                                    "friction acts between them (not available in this version)");
+      names.insert(k.name);
+  return names;
+}
+
+static ConstructMesh::Screw screw_of(const ScrewFit &k, double inclination_rad)
+{
+  const Vector3 up(std::sin(inclination_rad), 0, std::cos(inclination_rad)); // along the plate
+  return {k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z), k.proximal, k.kind,
+          k.core_mm, k.major_mm, k.preload_n, k.compression_n, k.proximal ? Vector3(-up) : up};
+}
+
+/// What the stress part takes simpler than the scenario says.
+static void add_implant_warnings(ConstructMesh &c, const Scenario &scenario)
+{
+  if (scenario.plate.bone_contact != "none" && c.mesh.plate_contact.empty())
+    c.warnings.push_back("plate: touches the bone nowhere, so nothing presses; a larger plate.contact_depth_mm may do");
 }
 
 static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
@@ -150,12 +164,12 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   if (levelling.cut)
     c.n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
   improve(joined, levelling, wanted_quality);
-  c.mesh = split_components(joined, anatomy, levelling);
+  c.mesh = split_components(joined, anatomy, levelling, plain_screws(cad.fit));
   measure(c, anatomy, levelling);
   for (const ScrewFit &k : cad.fit.screws)
-    c.screws.push_back({k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z),
-                        k.proximal, k.kind, k.core_mm, k.major_mm});
-  add_implant_warnings(c);
+    c.screws.push_back(screw_of(k, radians(scenario.plate.inclination_deg)));
+  if (levelling.cut)
+    add_implant_warnings(c, scenario);
   if (levelling.cut && levelling.rotation_rad > levelling.safe_rotation_rad)
     c.warnings.push_back(
         fmt::format("levelling: rotation of {:.1f} deg passes the safe point at {:.1f} deg: the cranial edge of the "

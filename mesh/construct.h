@@ -26,6 +26,8 @@ struct ConstructMesh
     bool proximal = false;
     HoleKind kind = HoleKind::locking;
     double core_mm = 0, major_mm = 0; ///< the thread is half their difference deep
+    double preload_n = 0, compression_n = 0;   ///< of a plain screw, see HolePlan
+    Vector3 along = Vector3::UnitZ();          ///< along the plate towards the cut, unit, square to the screw
   };
   std::vector<Screw> screws;
 };

@@ -163,6 +163,18 @@ int bore_plate(int plate, const ImplantFit &fit, const PlateParameters &paramete
   return out[0].second;
 }
 
+/// Takes out of the plate what lies in the bone: the faces that are left there are the bone's own.
+int shape_to_bone(int plate, const Tags &bones)
+{
+  gmsh::vectorpair out;
+  std::vector<gmsh::vectorpair> map;
+  occ::cut(solids({plate}), solids(bones), out, map, -1, true, false);
+  if (out.size() != 1)
+    throw Error(fmt::format("plate: shaping it to the bone leaves {} pieces (CAD failure); another plate.contact_depth_mm may do",
+                            out.size()));
+  return out[0].second;
+}
+
 /// Points along a curve, when all of it lies on the saw cylinder and it is not a line along y.
 std::vector<Vector3> sample_on_cylinder(int curve, const Levelling &levelling)
 {
@@ -232,7 +244,7 @@ public:
     const Halves bone = split(outer, "bone", levelling, half), inner = split(core, "cancellous core", levelling, half);
     add(bone.proximal, "cortex_proximal"), add(inner.proximal, "cancellous_proximal");
     add(bone.distal, "cortex_distal"), add(inner.distal, "cancellous_distal");
-    add_implants(scenario.plate);
+    add_implants(scenario.plate, {bone.proximal, bone.distal});
     fragment();
     cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
   }
@@ -245,7 +257,7 @@ private:
     names_.push_back(part);
   }
 
-  void add_implants(const PlateParameters &parameters)
+  void add_implants(const PlateParameters &parameters, const Tags &bones)
   {
     const int plate = plate_solid(cad.fit.plate);
     std::vector<std::pair<int, std::string>> screws;
@@ -255,7 +267,8 @@ private:
           screws.emplace_back(solid, k.name);
       else
         screws.emplace_back(screw_solid(k, parameters), k.name);
-    add(bore_plate(plate, cad.fit, parameters), "plate");
+    const int bored = bore_plate(plate, cad.fit, parameters);
+    add(parameters.bone_contact == "none" ? bored : shape_to_bone(bored, bones), "plate");
     for (const auto &[solid, name] : screws)
       add(solid, name);
   }

@@ -30,6 +30,11 @@ void fill(HolePlan &hole, std::size_t i, std::size_t n, const ScrewParameters &p
   hole.both_cortices = entry(p.cortices, i, n, "cortices") == "both";
   if (!p.lengths_mm.empty())
     hole.length_mm = entry(p.lengths_mm, i, n, "lengths_mm");
+  if (hole.kind == HoleKind::plain)
+  {
+    hole.preload_n = entry(p.preload_n, i, n, "preload_n");
+    hole.compression_n = entry(p.compression_n, i, n, "compression_n");
+  }
 }
 } // namespace
 
@@ -60,7 +65,7 @@ std::vector<HolePlan> plan_holes(const Scenario &scenario)
                     p.proximal_x_mm.size(), p.proximal_z_mm.size(), p.distal_x_mm.size(), p.distal_z_mm.size()));
   std::vector<HolePlan> holes;
   for (std::size_t i = 0; i < p.proximal_x_mm.size(); ++i)
-    holes.push_back({"", p.proximal_x_mm[i], p.proximal_z_mm[i], true, HoleKind::locking, 0, 0, true, {}});
+    holes.push_back({"", p.proximal_x_mm[i], p.proximal_z_mm[i], true, HoleKind::locking, 0, 0, true, {}, 0, 0});
   for (std::size_t i = 0; i < p.distal_z_mm.size(); ++i)
     holes.push_back({"",
                      p.distal_x_mm.empty() ? scenario.plate.craniocaudal_mm : p.distal_x_mm[i],
@@ -70,7 +75,9 @@ std::vector<HolePlan> plan_holes(const Scenario &scenario)
                      0,
                      0,
                      true,
-                     {}});
+                     {},
+                     0,
+                     0});
   for (std::size_t i = 0; i < holes.size(); ++i)
     fill(holes[i], i, holes.size(), p);
   std::stable_sort(holes.begin(), holes.end(),

@@ -10,7 +10,7 @@ namespace stifle::mesh
 enum class HoleKind
 {
   locking, ///< head tied to the plate
-  plain,   ///< head in a countersink, shaft free in a wider hole
+  plain,   ///< head on a seat in a countersink, shaft free in a wider hole
   open     ///< no screw
 };
 
@@ -23,6 +23,7 @@ struct HolePlan
   double core_mm, major_mm;
   bool both_cortices = true;
   std::optional<double> length_mm; ///< outer face of the plate to tip; absent: by the cortices
+  double preload_n = 0, compression_n = 0; ///< of a plain screw: pull, and force along the plate towards the cut
 };
 
 /// A turn in the (x, z) plane about a centre.

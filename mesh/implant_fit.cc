@@ -53,7 +53,8 @@ private:
     for (const HolePlan &h : plan_)
     {
       const auto [x, z] = turn_(h.x, h.z);
-      holes_.push_back({h.name, x, z, 0, 0, 0, 0, h.proximal, h.kind, h.core_mm, h.major_mm, h.both_cortices, h.length_mm});
+      holes_.push_back({h.name, x, z, 0, 0, 0, 0, h.proximal, h.kind, h.core_mm, h.major_mm, h.both_cortices, h.length_mm,
+                        h.preload_n, h.compression_n});
     }
   }
 
@@ -155,6 +156,12 @@ private:
     return best;
   }
 
+  /// Between the inner curve and the highest bone below it; a plate that presses is shaped to the bone from there on.
+  double clearance_mm() const
+  {
+    return s_.plate.bone_contact == "none" ? s_.plate.stand_off_mm : -s_.plate.contact_depth_mm;
+  }
+
   void contour_plate()
   {
     PlateFit &p = fit.plate;
@@ -166,7 +173,7 @@ private:
       const auto y = highest(std::clamp(z, low_z_, high_z_ - 1.0));
       if (!y)
         throw Error(fmt::format("plate: misses the bone: none within its width at z = {:.1f} mm", z));
-      p.stations.push_back({z, *y + s_.plate.stand_off_mm, 0, 0, 0});
+      p.stations.push_back({z, *y + clearance_mm(), 0, 0, 0});
     }
     extrapolate_ends();
     for (int sweep = 0; sweep < 30 && raise_stations() > 1e-3; ++sweep)
@@ -195,7 +202,7 @@ private:
       const auto y = highest(z);
       if (!y)
         continue;
-      const double need = *y + s_.plate.stand_off_mm - fit.plate.inner(z);
+      const double need = *y + clearance_mm() - fit.plate.inner(z);
       const std::size_t i = std::min<std::size_t>((z - s[0].z) / (s[1].z - s[0].z), s.size() - 2);
       lift[i] = std::max(lift[i], need), lift[i + 1] = std::max(lift[i + 1], need);
     }

@@ -22,6 +22,7 @@ struct ScrewFit
   double core_mm, major_mm;
   bool both_cortices;
   std::optional<double> length_mm; ///< asked for; see HolePlan
+  double preload_n = 0, compression_n = 0;
   double hole_mm() const;          ///< diameter of the hole in the plate
   double head_mm() const;          ///< diameter of the head of a plain screw
   double outer_mm() const;         ///< widest diameter in plate or bone: thread, or head of a plain screw

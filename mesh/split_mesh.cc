@@ -11,8 +11,8 @@ constexpr double on_plane_mm = 1e-5; // CAD tolerance 1e-7 and round-off of the 
 class Splitter
 {
 public:
-  Splitter(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling)
-      : joined_(joined), levelling_(levelling), hock_z_(anatomy.hock_centre.z())
+  Splitter(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose)
+      : joined_(joined), levelling_(levelling), loose_(loose), hock_z_(anatomy.hock_centre.z())
   {
     plateau_normal_ = levelling.turned(Vector3(-std::sin(anatomy.plateau_angle_rad), 0, std::cos(anatomy.plateau_angle_rad)));
     plateau_origin_ = levelling.moved(Vector3::Zero());
@@ -28,8 +28,8 @@ private:
     mesh.parts = joined_.parts;
     mesh.part = joined_.part;
     for (const std::string &p : mesh.parts)
-      mesh.component.push_back(component_of(p));
-    std::array<std::vector<int>, 3> fresh;
+      mesh.component.push_back(loose_.count(p) ? 3 : component_of(p));
+    std::array<std::vector<int>, 4> fresh;
     fresh.fill(std::vector<int>(joined_.points.size(), -1));
     for (std::size_t t = 0; t < joined_.tetrahedra.size(); ++t)
     {
@@ -66,12 +66,13 @@ private:
         add_pair(faces[0], faces[1]);
       else
         add_free(faces[0], surface_name(faces[0]));
+    free_strip();
   }
 
   /// The flat end of a screw in the bone: screws run along y, so no thread is square to it.
   bool is_screw_end(const std::vector<BoundaryFace> &pair) const
   {
-    if (component(pair[0]) != 2 && component(pair[1]) != 2)
+    if (is_bone(pair[0]) == is_bone(pair[1]) || part_name(is_bone(pair[0]) ? pair[1] : pair[0]) == "plate")
       return false;
     const Triangle &t = pair[0].triangle;
     const Vector3 &a = mesh.points[t[0]], n = (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).normalized();
@@ -79,12 +80,19 @@ private:
   }
 
   unsigned component(const BoundaryFace &f) const { return mesh.component[mesh.part[f.tetrahedron]]; }
+  bool is_bone(const BoundaryFace &f) const { return component(f) < 2; }
+  const std::string &part_name(const BoundaryFace &f) const { return mesh.parts[mesh.part[f.tetrahedron]]; }
 
   void add_pair(BoundaryFace first, BoundaryFace second)
   {
-    // a: proximal bone of the cut, screw of a thread.
-    const bool is_cut = component(first) != 2 && component(second) != 2;
-    if (is_cut ? component(first) != 0 : component(first) != 2)
+    if (component(first) > component(second))
+      std::swap(first, second); // proximal before distal, bone before metal, plate before plain screw
+    std::vector<FacePair> *list = &mesh.cut;
+    if (!is_bone(first))
+      list = &mesh.seats;
+    else if (!is_bone(second))
+      list = part_name(second) == "plate" ? &mesh.plate_contact : &mesh.threads;
+    if (list == &mesh.threads)
       std::swap(first, second);
     FacePair pair;
     pair.a = first.triangle;
@@ -94,7 +102,26 @@ private:
       for (const unsigned v : second.triangle)
         if (source_[v] == source_[pair.a[c]])
           pair.b[c] = v;
-    (is_cut ? mesh.cut : mesh.threads).push_back(pair);
+    list->push_back(pair);
+  }
+
+  /// Takes the pairs of plate and bone that reach the cut out of the contact.
+  void free_strip()
+  {
+    std::set<unsigned> on_cut; // by the nodes before doubling
+    for (const FacePair &p : mesh.cut)
+      for (const unsigned v : p.a)
+        on_cut.insert(source_[v]);
+    std::vector<FacePair> kept;
+    Surface strip{"plate_strip", {}};
+    for (const FacePair &p : mesh.plate_contact)
+      if (std::any_of(p.b.begin(), p.b.end(), [&](unsigned v) { return on_cut.count(source_[v]) > 0; }))
+        strip.triangles.insert(strip.triangles.end(), {p.a, p.b});
+      else
+        kept.push_back(p);
+    mesh.plate_contact = kept;
+    if (!strip.triangles.empty())
+      mesh.surfaces.push_back(strip);
   }
 
   template <class Test> bool all(const Triangle &t, Test test) const
@@ -104,9 +131,8 @@ private:
 
   std::string surface_name(const BoundaryFace &f) const
   {
-    const std::string &part = mesh.parts[mesh.part[f.tetrahedron]];
-    if (component(f) == 2)
-      return part == "plate" ? "plate_outer" : "screw_outer";
+    if (!is_bone(f))
+      return part_name(f) == "plate" ? "plate_outer" : "screw_outer";
     if (all(f.triangle, [&](const Vector3 &p) { return std::abs(plateau_normal_.dot(p - plateau_origin_)) < on_plane_mm; }))
       return "plateau";
     if (all(f.triangle, [&](const Vector3 &p) { return std::abs(p.z() - hock_z_) < on_plane_mm; }))
@@ -160,12 +186,26 @@ private:
           thread.push_back(p.a);
       exclude_rim(thread); // entry and exit of a screw
     }
+    exclude_rim(plate_faces()); // they end only at the holes whose screws are tied or seated
+  }
+
+  /// Faces of the plate that are free or only press.
+  std::vector<Triangle> plate_faces() const
+  {
+    std::vector<Triangle> faces;
     if (const Surface *plate = mesh.find_surface("plate_outer"))
-      exclude_rim(plate->triangles); // the free faces of the plate end only at the tied holes
+      faces = plate->triangles;
+    for (const FacePair &p : mesh.plate_contact)
+      faces.push_back(p.b);
+    if (const Surface *strip = mesh.find_surface("plate_strip")) // bone, plate, bone, plate ...
+      for (std::size_t i = 1; i < strip->triangles.size(); i += 2)
+        faces.push_back(strip->triangles[i]);
+    return faces;
   }
 
   const TetMesh &joined_;
   const Levelling &levelling_;
+  const std::set<std::string> &loose_;
   double hock_z_;
   Vector3 plateau_normal_, plateau_origin_;
   std::vector<unsigned> source_; // node before doubling
@@ -179,8 +219,8 @@ unsigned component_of(const std::string &part)
   return ends("_proximal") ? 0 : ends("_distal") ? 1 : 2;
 }
 
-TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling)
+TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose)
 {
-  return std::move(Splitter(joined, anatomy, levelling).mesh);
+  return std::move(Splitter(joined, anatomy, levelling, loose).mesh);
 }
 } // namespace stifle::mesh

@@ -1,7 +1,8 @@
 // mesh/tet_mesh.h - straight tetrahedra with named parts and named interfaces; plain arrays
 //   units   mm; frame of the unoperated tibia. Vertices only (4 per tetrahedron): the solver adds mid-edge nodes (P2).
 //   Nodes are shared inside a component and doubled between components. Components: 0 = proximal bone,
-//   1 = distal bone (or the whole bone when there is no cut), 2 = plate with its locking screws.
+//   1 = distal bone (or the whole bone when there is no cut), 2 = plate with its locking screws,
+//   3 = plain screws.
 #pragma once
 #include "models/core/units.h"
 #include <array>
@@ -36,6 +37,8 @@ struct TetMesh
   std::vector<unsigned> component; ///< per part
   std::vector<FacePair> cut;       ///< a = proximal, b = distal
   std::vector<FacePair> threads;   ///< a = screw, b = bone
+  std::vector<FacePair> plate_contact; ///< a = bone, b = plate that presses on it; no node of them lies on the cut
+  std::vector<FacePair> seats;     ///< a = plate, b = plain screw: countersink and head
   std::vector<Surface> surfaces;   ///< outer_proximal, outer_distal (bone skin), talar (support patch), plateau
   /// Lines at which a peak does not converge (re-entrant or tied): polylines as point pairs, with the parts they touch.
   struct ExcludedLine

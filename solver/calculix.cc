@@ -149,6 +149,8 @@ std::vector<unsigned> merged_nodes(const Elasticity &e)
     for (int i = 0; i < 6; ++i)
       same[a[i]] = same[b[i]];
   };
+  if (!e.mesh().plate_contact.empty() || !e.mesh().seats.empty())
+    throw Error("CalculiX: the deck knows neither plain heads nor a plate that presses on the bone");
   for (const mesh::FacePair &face : e.mesh().cut)
     join(face.b, face.a);
   for (const mesh::FacePair &face : e.mesh().threads)

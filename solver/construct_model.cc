@@ -45,6 +45,24 @@ const std::vector<mesh::Triangle> &talar_of(const mesh::TetMesh &mesh)
     throw Error("construct: the mesh has no surface talar to stand on");
   return surface->triangles;
 }
+
+/// What tightening the plain screws leaves, for one law of the fresh faces.
+struct TightHeads
+{
+  std::array<double, 5> law{{-1, -1, -1, -1, -1}};
+  std::vector<HeadLaw>  heads;
+  Vector                w; ///< zero without any pre-load
+};
+
+ContactLaw contact_of(const CutLaw &law)
+{
+  ContactLaw contact;
+  contact.stiffness      = law.contact_stiffness;
+  contact.friction       = law.friction;
+  contact.gap_mm         = law.gap_mm;
+  contact.plate_friction = law.plate_friction;
+  return contact;
+}
 } // namespace
 
 struct ConstructModel::Implementation
@@ -53,27 +71,35 @@ struct ConstructModel::Implementation
   Vector3                    hock_centre;
   Vector3                    axis; ///< hock centre to intercondylar point
   Elasticity                 elasticity;
-  CutFaces                   cut;
+  CutFaces                   cut; ///< and the plate where it presses
+  PlainHeads                 heads;
   ConstructSystem            system;
   PeakTable                  peaks;
   SegmentTurn                turn;
   ScrewSections              screws;
   Patch                      talar;
   Vector                     displacement, nodal_force, w, last_load;
+  TightHeads                 tight;
   bool                       warm = false, cut_force_missing = false;
   RecoveredStress            stress;
 
   Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
     : construct(c), hock_centre(anatomy.hock_centre),
       axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()), elasticity(c.mesh, part_materials(c.mesh, m)),
-      cut(elasticity), system(elasticity, cut, with_own_threads(m, c), part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
+      cut(elasticity, true), heads(c, elasticity),
+      system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
       turn(elasticity), screws(c, elasticity),
-      talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(3 * cut.n_pairs()))
+      talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(system.n_w()))
   {
   }
   Vector applied_force(const std::vector<PointForce> &forces, ConstructState &state) const;
   Vector warm_start(const Vector &load) const;
   Vector close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state);
+  CutSolution touch(const Vector &load, const CutLaw &law, const ContactLaw &contact, const Vector &start);
+  void   tighten(CutLaw law);
+  Vector face_forces(const Vector &load, const CutLaw &law, const ContactLaw &contact) const;
+  bool   presses() const { return system.n_w() > static_cast<Eigen::Index>(3 * cut.n_cut_pairs()); }
+  void   fill_plate(const CutLaw &law, ConstructState &state) const;
   void   remove_rigid_motion();
   void   add_cut_force();
   void   fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q, ConstructState &state) const;
@@ -103,42 +129,88 @@ Vector ConstructModel::Implementation::applied_force(const std::vector<PointForc
   return nodal;
 }
 
-// Contact and friction scale with the load, so the last state is scaled to this load first. Empty: no state to start from.
+// Contact and friction scale with the load, so the last state is scaled to this load first, from the tightened shape. Empty: no
+// state to start from.
 Vector ConstructModel::Implementation::warm_start(const Vector &load) const
 {
   if (!warm)
     return Vector();
   const double scale = last_load.dot(load) / last_load.squaredNorm();
-  return scale > 0 ? Vector(scale * w) : Vector();
+  return scale > 0 ? Vector(tight.w + scale * (w - tight.w)) : Vector();
 }
 
 // Relative displacement of the cut; the force q on it is returned.
 Vector ConstructModel::Implementation::close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state)
 {
   state.converged = true;
-  if (cut.empty())
+  if (w.size() == 0)
     return Vector();
-  const Vector load = system.cut_load(condensed);
-  if (law.bonded)
+  Vector load = system.cut_load(condensed);
+  if (law.bonded && !presses())
   {
     w.setZero();
     warm = false;
     return load;
   }
-  const ContactLaw  contact{law.contact_stiffness, law.friction, law.gap_mm};
-  CutProblem        problem{cut, load, [&]() -> const Eigen::MatrixXd & { return system.compliance(law); }, {}, system.k0()};
-  if (law.gap_mm == 0)
-    problem.stuck = [&]() -> const Eigen::MatrixXd & { return system.stuck_compliance(law); };
-  const CutSolution solution = solve_cut(problem, contact, warm_start(load));
+  tighten(law);
+  ContactLaw contact = contact_of(law);
+  contact.heads      = tight.heads;
+  if (heads.loaded())
+    cut.add_callus_force(tight.w, law.callus_normal, law.callus_tangential, load);
+  const CutSolution solution = touch(load, law, contact, warm_start(load));
   w                          = solution.w;
   warm                       = solution.converged;
   last_load                  = load;
   state.converged            = solution.converged;
   state.contact_iterations   = solution.iterations;
   state.contact_residual     = solution.residual;
-  Vector q                   = cut.contact_force(w, contact);
+  return face_forces(load, law, contact);
+}
+
+CutSolution ConstructModel::Implementation::touch(const Vector &load, const CutLaw &law, const ContactLaw &contact, const Vector &start)
+{
+  CutProblem problem{cut, load, [&]() -> const Eigen::MatrixXd & { return system.compliance(law); }, {}};
+  if (law.gap_mm == 0 || presses())
+    problem.stuck = [&]() -> const Eigen::MatrixXd & { return system.stuck_compliance(law); };
+  problem.free_k0     = system.free_k0();
+  problem.stuck_k0    = system.stuck_k0();
+  problem.heads       = &heads;
+  problem.least_scale = tight.w.size() > 0 ? tight.w.cwiseAbs().maxCoeff() : 0;
+  return solve_cut(problem, contact, start);
+}
+
+// The state after tightening, once for each law of the fresh faces.
+void ConstructModel::Implementation::tighten(CutLaw law)
+{
+  const std::array<double, 5> key{
+    {law.bonded ? 1.0 : 0.0, law.friction, law.contact_stiffness, law.gap_mm, law.plate_friction}};
+  if (key == tight.law)
+    return;
+  warm  = false;
+  tight = {key, {}, Vector::Zero(system.n_w())};
+  if (!heads.loaded())
+    return;
+  law.callus_normal = law.callus_tangential = 0;
+  Vector load                  = Vector::Zero(system.n_w());
+  load.tail(heads.n_unknowns()) = heads.tightening_force();
+  ContactLaw contact           = contact_of(law);
+  contact.heads                = heads.tightening();
+  const CutSolution solution   = touch(load, law, contact, Vector());
+  if (!solution.converged)
+    throw Error("construct: no balance found for the pre-load of the plain screws alone");
+  tight.w     = solution.w;
+  tight.heads = heads.locked(solution.w.tail(heads.n_unknowns()), law.contact_stiffness);
+}
+
+// Forces on w: what law and callus give on the faces; a bonded cut needs what the rest leaves over. Heads: theirs.
+Vector ConstructModel::Implementation::face_forces(const Vector &load, const CutLaw &law, const ContactLaw &contact) const
+{
+  Vector q = cut.contact_force(w, contact);
   if (law.callus_normal != 0 || law.callus_tangential != 0)
-    cut.add_callus_force(w, law.callus_normal, law.callus_tangential, q);
+    cut.add_callus_force(heads.loaded() ? Vector(w - tight.w) : w, law.callus_normal, law.callus_tangential, q);
+  if (law.bonded)
+    q.head(3 * cut.n_cut_pairs()) = (load - system.times_w(w)).head(3 * cut.n_cut_pairs());
+  q.tail(heads.n_unknowns()) = heads.force(w.tail(heads.n_unknowns()), contact.heads, contact.stiffness);
   return q;
 }
 
@@ -164,6 +236,9 @@ void ConstructModel::Implementation::add_cut_force()
     nodal_force.segment<3>(3 * distal) += f;
     nodal_force.segment<3>(3 * proximal) -= f;
   };
+  for (const PlainHead &head : heads.list())
+    for (const PlainHead::Node &node : head.nodes)
+      transfer(node.plate, node.head);
   for (const CutFaces::Pair &pair : cut.pairs())
     transfer(pair.proximal, pair.distal);
   for (const CutFaces::Middle &middle : cut.middles())
@@ -173,15 +248,15 @@ void ConstructModel::Implementation::add_cut_force()
 void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q,
                                               ConstructState &state) const
 {
-  if (cut.empty())
+  if (cut.n_cut_pairs() == 0)
     return;
-  const CutSums sums             = cut.sums(w, {law.contact_stiffness, law.friction, law.gap_mm});
+  const CutSums sums             = cut.sums(w, contact_of(law));
   state.cut.contact_percent      = law.bonded ? 100 : 100 * sums.closed_area / cut.area();
   state.cut.gap_opening_max_mm   = sums.opening_max;
   state.cut.slip_max_mm          = sums.slip_max;
   state.cut.plateau_drift_deg    = turn.plateau_drift_deg(displacement);
   Vector3 through = Vector3::Zero(), proximal = Vector3::Zero();
-  for (std::size_t p = 0; p < cut.n_pairs(); ++p)
+  for (std::size_t p = 0; p < cut.n_cut_pairs(); ++p)
     through -= cut.pairs()[p].frame * q.segment<3>(3 * p);
   for (const PointForce &load : forces)
     if (load.proximal)
@@ -189,6 +264,15 @@ void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &for
   state.cut.load_percent_valid = std::abs(proximal.dot(axis)) >= 10;
   if (state.cut.load_percent_valid)
     state.cut.load_through_bone_percent = 100 * through.dot(axis) / proximal.dot(axis);
+}
+
+void ConstructModel::Implementation::fill_plate(const CutLaw &law, ConstructState &state) const
+{
+  if (cut.area(Side::plate) == 0)
+    return;
+  const CutSums sums              = cut.sums(w, contact_of(law), Side::plate);
+  state.cut.plate_contact_percent = 100 * sums.closed_area / cut.area(Side::plate);
+  state.cut.plate_contact_n       = sums.normal_n;
 }
 
 ConstructModel::ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
@@ -227,6 +311,9 @@ ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, cons
   state.peaks  = m.peaks.rows(m.stress);
   state.screws = m.screws.results(threads);
   m.fill_cut(forces, law, q, state);
+  m.fill_plate(law, state);
+  for (std::size_t k = 0; k < m.heads.list().size(); ++k)
+    state.screws.at(m.heads.list()[k].screw).head_n = m.heads.pressing_n(k, q.tail(m.heads.n_unknowns()));
   return state;
 }
 

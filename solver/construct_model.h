@@ -2,6 +2,9 @@
 //   recipe  u_B = u_A + R w at the vertex pairs of the cut (mid-edges: the mean), w last in the ordering (METIS on the node graph),
 //           trailing block of the Cholesky factor = condensed cut, contact at face quadrature points in compliance form
 //           limits: friction in one load step from the unloaded state; contact stiffness is a penalty
+//   plate   where it presses (mesh.plate_contact) its faces are pairs like those of the cut, plain heads have six unknowns each
+//           (plain_heads.h). Load path: tightening with the fresh cut, locking, then the limb. Callus grows in the tightened shape:
+//           it is free of stress there. A bonded cut was bonded before tightening
 //   support mean displacement and mean rotation of the talar patch are zero (six equations); the reaction is reported
 #pragma once
 #include "mesh/construct.h"
@@ -21,6 +24,7 @@ struct CutLaw
   double contact_stiffness = 1e4;
   double gap_mm = 0; ///< between the faces of the cut in the unloaded shape; 0: they touch
   double callus_normal = 0, callus_tangential = 0;
+  double plate_friction = 0.3; ///< between bone and a plate that presses
 };
 
 struct ConstructMaterials

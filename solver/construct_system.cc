@@ -10,6 +10,8 @@ namespace stifle::solver
 {
 namespace
 {
+constexpr double held_n_per_mm = 1e3; // artificial, taken out again; of the order of a construct's stiffness
+
 class Clock
 {
 public:
@@ -34,9 +36,9 @@ std::vector<std::vector<unsigned>> lists_of(const std::vector<Cell> &cells)
 }
 } // namespace
 
-ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &cut, const ConstructMaterials &materials,
-                                 const std::vector<IsotropicMaterial> &part_materials)
-  : elasticity_(elasticity), cut_(cut), bonded_threads_(materials.bonded_threads)
+ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &cut, const PlainHeads &heads,
+                                 const ConstructMaterials &materials, const std::vector<IsotropicMaterial> &part_materials)
+  : elasticity_(elasticity), cut_(cut), heads_(heads), bonded_threads_(materials.bonded_threads)
 {
   Clock clock;
   double stiffest = 0;
@@ -54,7 +56,13 @@ ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &c
                        part_materials.at(face.part_b).modulus_mpa / materials.thread_depth(elasticity.mesh().parts.at(face.part_a));
     threads_.push_back(t);
   }
-  k0_      = floats() ? 1e3 : 0;
+  for (const CutFaces::Pair &pair : cut_.pairs())
+    slots_.push_back(pair.distal);
+  for (const PlainHead &head : heads_.list())
+    slots_.insert(slots_.end(), head.slots, head.slots + 2);
+  if (bonded_threads_ && slots_.size() > cut_.n_cut_pairs())
+    throw Error("construct: tied threads go with neither plain heads nor a plate that presses");
+  k0_      = floats() ? held_n_per_mm : 0;
   targets_ = make_targets();
   auto lists = lists_of(elasticity.cells());
   for (const ThreadFace &t : threads_)
@@ -68,7 +76,7 @@ ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &c
 // Without screws in both segments nothing but contact holds them together.
 bool ConstructSystem::floats() const
 {
-  if (cut_.empty())
+  if (cut_.n_cut_pairs() == 0)
     return false;
   bool screwed[2] = {false, false};
   for (const mesh::FacePair &face : elasticity_.mesh().threads)
@@ -96,11 +104,25 @@ std::vector<NodeTarget> ConstructSystem::make_targets() const
     for (const unsigned end : middle.ends)
       targets[middle.distal].more.push_back({cut_.pairs()[end].distal, 0.5 * cut_.pairs()[end].frame});
   }
+  tie_heads(targets);
   if (bonded_threads_)
     for (const ThreadFace &t : threads_)
       for (int i = 0; i < 6; ++i)
         targets[t.nodes[i]] = targets[t.nodes[6 + i]];
   return targets;
+}
+
+// A seat node of the head moves with the plate and by the six unknowns of its head.
+void ConstructSystem::tie_heads(std::vector<NodeTarget> &targets) const
+{
+  for (const PlainHead &head : heads_.list())
+    for (const PlainHead::Node &node : head.nodes)
+    {
+      if (targets[node.plate].first != node.plate || targets[node.head].first != node.head)
+        throw Error("construct: a seat of a plain head meets the cut or the bone");
+      targets[node.head].first = node.plate;
+      targets[node.head].more  = {{head.slots[0], head.axes}, {head.slots[1], head.turning(elasticity_.nodes()[node.head])}};
+    }
 }
 
 void ConstructSystem::assemble(BlockMatrix &matrix) const
@@ -128,16 +150,15 @@ void ConstructSystem::factor(BlockMatrix &matrix)
       used[term.node] = 1;
   }
   std::vector<char> interior = used;
-  for (const auto &pair : cut_.pairs())
-    interior[pair.distal] = 0;
+  for (const unsigned slot : slots_)
+    interior[slot] = 0;
   std::vector<unsigned> order = metis_order(matrix.graph(), interior);
-  for (const auto &pair : cut_.pairs())
-    order.push_back(pair.distal);
+  order.insert(order.end(), slots_.begin(), slots_.end());
   SparseMatrix lower = without_empty_slots(matrix.take(), used);
-  if (k0_ > 0)
-    for (const auto &pair : cut_.pairs())
-      for (int c = 0; c < 3; ++c)
-        lower.coeffRef(compact_[3 * pair.distal + c], compact_[3 * pair.distal + c]) += k0_;
+  const Vector k0 = free_k0();
+  for (Eigen::Index i = 0; i < k0.size(); ++i)
+    if (const int at = compact_[3 * slots_[i / 3] + i % 3]; k0(i) > 0)
+      lower.coeffRef(at, at) += k0(i);
   std::vector<int> unknowns;
   for (const unsigned node : order)
     for (int c = 0; c < 3; ++c)
@@ -179,10 +200,10 @@ SparseMatrix ConstructSystem::without_empty_slots(SparseMatrix full, const std::
 void ConstructSystem::find_cut_block()
 {
   std::vector<int> entry(compact_.size(), -1);
-  for (std::size_t p = 0; p < cut_.n_pairs(); ++p)
+  for (std::size_t p = 0; p < slots_.size(); ++p)
     for (int c = 0; c < 3; ++c)
-      entry[3 * cut_.pairs()[p].distal + c] = static_cast<int>(3 * p) + c;
-  const int n_w = static_cast<int>(3 * cut_.n_pairs()), n_all = static_cast<int>(unknown_of_.size());
+      entry[3 * slots_[p] + c] = static_cast<int>(3 * p) + c;
+  const int n_w = static_cast<int>(3 * slots_.size()), n_all = static_cast<int>(unknown_of_.size());
   for (int k = n_all - n_w; k < n_all; ++k)
   {
     w_slot_.push_back(entry[unknown_of_[factor_->unknown(k)]]);
@@ -246,23 +267,75 @@ Eigen::MatrixXd ConstructSystem::condensed_stiffness() const
   return s;
 }
 
+Vector ConstructSystem::free_k0() const
+{
+  if (k0_ == 0 && heads_.list().empty())
+    return Vector();
+  Vector k0 = stuck_k0();
+  if (k0.size() == 0)
+    k0 = Vector::Zero(n_w());
+  k0.head(3 * cut_.n_cut_pairs()).setConstant(k0_);
+  return k0;
+}
+
+Vector ConstructSystem::stuck_k0() const
+{
+  if (heads_.list().empty())
+    return Vector();
+  Vector k0                     = Vector::Zero(n_w());
+  k0.tail(heads_.n_unknowns()) = heads_.holding(held_n_per_mm);
+  return k0;
+}
+
+Eigen::MatrixXd ConstructSystem::with_faces(const Eigen::MatrixXd &faces) const
+{
+  Eigen::MatrixXd s = condensed_stiffness();
+  s.topLeftCorner(faces.rows(), faces.cols()) += faces;
+  return s;
+}
+
+Eigen::MatrixXd ConstructSystem::inverse(const Eigen::MatrixXd &s, bool bonded) const
+{
+  if (!bonded)
+    return inverse_spd(s);
+  const Eigen::Index n = s.rows() - static_cast<Eigen::Index>(3 * cut_.n_cut_pairs());
+  Eigen::MatrixXd    c = Eigen::MatrixXd::Zero(s.rows(), s.rows());
+  c.bottomRightCorner(n, n) = inverse_spd(s.bottomRightCorner(n, n));
+  return c;
+}
+
+Vector ConstructSystem::times_w(const Vector &w) const
+{
+  Vector permuted(w.size()), product(w.size());
+  for (Eigen::Index k = 0; k < w.size(); ++k)
+    permuted(k) = w(w_slot_[k]);
+  const Vector half = lower_.transpose().triangularView<Eigen::Upper>() * permuted;
+  const Vector full = lower_.triangularView<Eigen::Lower>() * half;
+  for (Eigen::Index k = 0; k < w.size(); ++k)
+    product(w_slot_[k]) = full(k);
+  return product;
+}
+
 const Eigen::MatrixXd &ConstructSystem::compliance(const CutLaw &law)
 {
-  const std::array<double, 2> callus{{law.callus_normal, law.callus_tangential}};
+  const std::array<double, 3> callus{{law.callus_normal, law.callus_tangential, law.bonded ? 1.0 : 0.0}};
   if (callus != callus_)
-    compliance_ = inverse_spd(condensed_stiffness() + cut_.callus(callus[0], callus[1]));
+    compliance_ = inverse(with_faces(cut_.callus(callus[0], callus[1])), law.bonded);
   callus_ = callus;
   return compliance_;
 }
 
 const Eigen::MatrixXd &ConstructSystem::stuck_compliance(const CutLaw &law)
 {
-  const std::array<double, 3> wanted{{law.callus_normal, law.callus_tangential, law.contact_stiffness}};
+  const bool                  gap = law.gap_mm != 0;
+  const std::array<double, 5> wanted{
+    {law.callus_normal, law.callus_tangential, law.contact_stiffness, law.bonded ? 1.0 : 0.0, gap ? 1.0 : 0.0}};
   if (wanted == stuck_)
     return stuck_compliance_;
-  Eigen::MatrixXd s = condensed_stiffness() + cut_.callus(wanted[0] + wanted[2], wanted[1] + wanted[2]);
-  s.diagonal().array() -= k0_;
-  stuck_compliance_ = inverse_spd(std::move(s));
+  const double    springs = gap ? 0 : wanted[2];
+  Eigen::MatrixXd s       = with_faces(cut_.callus(wanted[0] + springs, wanted[1] + springs, wanted[2]));
+  s.diagonal().head(3 * cut_.n_cut_pairs()).array() -= k0_;
+  stuck_compliance_ = inverse(s, law.bonded);
   stuck_            = wanted;
   return stuck_compliance_;
 }

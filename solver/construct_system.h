@@ -1,8 +1,11 @@
 // solver/construct_system.h - stiffness of one construct, factored once, with the condensed cut
-//   unknowns  nodes of the mesh; the slot of a distal cut node holds w of its pair; w is eliminated last
+//   unknowns  nodes of the mesh; the slot of a distal cut node (and of a plate node that presses) holds w of its pair; two seat
+//             nodes of a plain head hold its six; w, then heads, are eliminated last. Below, w means all of them
 //   support   six springs at three far nodes carry nothing, because the caller's loads balance; they only fix the rigid motion
 //   threads   springs between screw and bone faces (modulus of the bone / thread depth, all directions), or tied nodes
-//   k0        stiffness on w when one segment floats without plate (0 otherwise); taken out again in the dense part
+//   k0        stiffness on w of the cut when one segment floats without plate, and on the heads, which nothing may hold; taken out
+//             again in the dense part
+//   bonded    a bonded cut keeps its w at 0: their rows and columns of the compliance are empty
 #pragma once
 #include "solver/cholmod_factor.h"
 #include "solver/construct_model.h"
@@ -14,21 +17,26 @@ namespace stifle::solver
 class ConstructSystem
 {
 public:
-  ConstructSystem(const Elasticity &elasticity, const CutFaces &cut, const ConstructMaterials &materials,
+  ConstructSystem(const Elasticity &elasticity, const CutFaces &cut, const PlainHeads &heads, const ConstructMaterials &materials,
                   const std::vector<IsotropicMaterial> &part_materials);
   const std::vector<ConstructModel::Timing> &timing() const { return timing_; }
-  double                                     k0() const { return k0_; }
+  Vector free_k0() const;  ///< per unknown; empty when none is needed
+  Vector stuck_k0() const; ///< what of it is left in stuck_compliance
+  Eigen::Index n_w() const { return static_cast<Eigen::Index>(3 * slots_.size()); }
   double factor_nonzeros() const { return factor_->nonzeros(); }
 
   /// L^-1 of the nodal forces (per node of the mesh): the start of each state.
   Vector condense(const Vector &nodal_force) const;
   /// Load on w of that state: g in (S + callus) w + contact = g.
   Vector cut_load(const Vector &condensed) const;
+  /// (S + k0) w.
+  Vector times_w(const Vector &w) const;
   /// Nodal displacement of all nodes for the given w.
   Vector expand(Vector condensed, const Vector &w) const;
   /// (S + k0 + callus)^-1, kept until another callus is asked for.
   const Eigen::MatrixXd &compliance(const CutLaw &law);
-  /// (S + callus + contact stiffness in every direction)^-1, kept until another callus or stiffness is asked for.
+  /// (S + k0 of heads + callus + contact stiffness in every direction)^-1, kept until another callus or stiffness is asked for. A
+  /// cut with a gap has no contact stiffness in it.
   const Eigen::MatrixXd &stuck_compliance(const CutLaw &law);
   /// Forces of the thread layer on the nodes (on the screw and, opposite, on the bone); for tied threads from the elements.
   void add_thread_force(const Vector &u, Vector &nodal) const;
@@ -41,6 +49,9 @@ private:
   void         find_cut_block();
   bool floats() const;
   Eigen::MatrixXd condensed_stiffness() const; ///< S + k0 in the order of w
+  Eigen::MatrixXd with_faces(const Eigen::MatrixXd &faces) const; ///< that plus a stiffness on the w of faces
+  Eigen::MatrixXd inverse(const Eigen::MatrixXd &s, bool bonded) const;
+  void tie_heads(std::vector<NodeTarget> &targets) const;
   struct ThreadFace
   {
     std::array<unsigned, 12> nodes; ///< screw, then bone
@@ -48,6 +59,8 @@ private:
   };
   const Elasticity                  &elasticity_;
   const CutFaces                    &cut_;
+  const PlainHeads                  &heads_;
+  std::vector<unsigned>              slots_; ///< nodes whose slots hold w, in its order
   bool                               bonded_threads_;
   double                             k0_ = 0, pin_stiffness_;
   std::vector<ThreadFace>            threads_;
@@ -56,8 +69,8 @@ private:
   std::vector<int>                   w_slot_; ///< position in the trailing block -> entry of w
   std::vector<int>                   compact_, unknown_of_; ///< slot unknown -> unknown of the factor and back
   Eigen::MatrixXd                    lower_, compliance_, stuck_compliance_;
-  std::array<double, 2>              callus_{{-1, -1}};
-  std::array<double, 3>              stuck_{{-1, -1, -1}}; ///< callus and contact stiffness inside stuck_compliance_
+  std::array<double, 3>              callus_{{-1, -1, -1}};    ///< and whether bonded
+  std::array<double, 5>              stuck_{{-1, -1, -1, -1, -1}}; ///< callus, contact stiffness, bonded, gap inside stuck_compliance_
   std::vector<ConstructModel::Timing> timing_;
 };
 } // namespace stifle::solver

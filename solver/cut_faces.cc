@@ -14,10 +14,31 @@ enum class Touch
   slip
 };
 
+/// A ContactLaw as one side sees it.
+struct PointLaw
+{
+  double stiffness, friction, gap_mm;
+  bool   all_stick;
+};
+
+PointLaw law_on(Side side, const ContactLaw &law)
+{
+  if (side == Side::plate)
+    return {law.stiffness, law.plate_friction, 0, law.all_stick};
+  return {law.stiffness, law.friction, law.gap_mm, law.all_stick && law.gap_mm == 0};
+}
+
 // Pressure and shear of one face point; q is dE/dw per area, tangent its derivative.
-Touch point_law(const Vector3 &w, const ContactLaw &law, Vector3 &q, Matrix3 *tangent)
+Touch point_law(const Vector3 &w, const PointLaw &law, Vector3 &q, Matrix3 *tangent)
 {
   const double k = law.stiffness;
+  if (law.all_stick)
+  {
+    q = k * w;
+    if (tangent)
+      *tangent = k * Matrix3::Identity();
+    return Touch::stick;
+  }
   q.setZero();
   if (tangent)
     tangent->setZero();
@@ -52,18 +73,28 @@ Matrix3 frame_of(const Vector3 &normal)
 }
 } // namespace
 
-CutFaces::CutFaces(const Elasticity &elasticity)
+CutFaces::CutFaces(const Elasticity &elasticity, bool plate)
+{
+  add_pairs(elasticity, elasticity.mesh().cut, Side::cut);
+  n_cut_pairs_ = pairs_.size();
+  if (plate)
+    add_pairs(elasticity, elasticity.mesh().plate_contact, Side::plate);
+}
+
+void CutFaces::add_pairs(const Elasticity &elasticity, const std::vector<mesh::FacePair> &list, Side side)
 {
   std::map<unsigned, unsigned> number; // node on the distal side -> pair
-  std::vector<Vector3>         normals;
-  for (const mesh::FacePair &face : elasticity.mesh().cut)
+  const std::size_t            first = pairs_.size();
+  std::vector<Vector3>         normals(first, Vector3::Zero());
+  for (const mesh::FacePair &face : list)
   {
     const auto    a = elasticity.face_nodes(face.a), b = elasticity.face_nodes(face.b);
     const auto   &x = elasticity.nodes();
     const Vector3 outward = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]);
     Face          f;
     f.area = outward.norm();
-    area_ += f.area;
+    f.side = side;
+    area_[static_cast<int>(side)] += f.area;
     for (int i = 0; i < 6; ++i)
       if ((x[a[i]] - x[b[i]]).norm() > 1e-6)
         throw Error("cut: the two sides of a face pair do not coincide");
@@ -86,7 +117,7 @@ CutFaces::CutFaces(const Elasticity &elasticity)
         middles_.push_back({a[3 + e], b[3 + e], {f.pair[triangle_edges[e][0]], f.pair[triangle_edges[e][1]]}});
     faces_.push_back(f);
   }
-  for (std::size_t p = 0; p < pairs_.size(); ++p)
+  for (std::size_t p = first; p < pairs_.size(); ++p)
     pairs_[p].frame = frame_of(normals[p].normalized());
 }
 
@@ -94,26 +125,29 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double re
                                std::vector<Eigen::MatrixXd> *tangents) const
 {
   Vector      force = Vector::Zero(w.size());
-  const Touch silent = relative_to == 0 ? Touch::open : Touch::stick; // here the difference is zero
   if (tangents)
     tangents->assign(faces_.size(), Eigen::MatrixXd());
   for (std::size_t f = 0; f < faces_.size(); ++f)
+  {
+    const PointLaw point_of = law_on(faces_[f].side, law);
+    const double   springs  = point_of.gap_mm == 0 ? relative_to : 0;
+    const Touch    silent   = springs == 0 ? Touch::open : Touch::stick; // here the difference is zero
     for (const TrianglePoint &point : reference_element().face_points)
     {
       Vector3 here = Vector3::Zero(), q;
       Matrix3 tangent;
       for (int i = 0; i < 3; ++i)
         here += point.barycentric(i) * w.segment<3>(3 * faces_[f].pair[i]);
-      const Touch touch = point_law(here, law, q, tangents ? &tangent : nullptr);
-      if (touch == silent && (relative_to == 0 || relative_to == law.stiffness))
+      const Touch touch = point_law(here, point_of, q, tangents ? &tangent : nullptr);
+      if (touch == silent && (springs == 0 || springs == law.stiffness))
         continue;
-      q -= relative_to * here;
+      q -= springs * here;
       const double weight = point.weight * faces_[f].area;
       for (int i = 0; i < 3; ++i)
         force.segment<3>(3 * faces_[f].pair[i]) += weight * point.barycentric(i) * q;
       if (!tangents)
         continue;
-      tangent.diagonal().array() -= relative_to;
+      tangent.diagonal().array() -= springs;
       Eigen::MatrixXd &d = (*tangents)[f];
       if (d.size() == 0)
         d = Eigen::MatrixXd::Zero(9, 9);
@@ -121,6 +155,7 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double re
         for (int j = 0; j < 3; ++j)
           d.block<3, 3>(3 * i, 3 * j) += (weight * point.barycentric(i) * point.barycentric(j)) * tangent;
     }
+  }
   return force;
 }
 
@@ -133,11 +168,12 @@ CutFaces::Counts CutFaces::count(const Vector &w, const ContactLaw &law) const
       Vector3 here = Vector3::Zero(), q;
       for (int i = 0; i < 3; ++i)
         here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
-      const Touch touch = point_law(here, law, q, nullptr);
+      const PointLaw point_of = law_on(face.side, law);
+      const Touch    touch    = point_law(here, point_of, q, nullptr);
       for (const unsigned pair : face.pair)
       {
         touching[pair] |= touch != Touch::open;
-        loose[pair] |= touch != Touch::stick;
+        loose[pair] |= touch != (point_of.gap_mm == 0 ? Touch::stick : Touch::open);
       }
     }
   Counts counts;
@@ -149,15 +185,15 @@ CutFaces::Counts CutFaces::count(const Vector &w, const ContactLaw &law) const
   return counts;
 }
 
-Eigen::MatrixXd CutFaces::callus(double normal, double tangential) const
+Eigen::MatrixXd CutFaces::callus(double normal, double tangential, double plate) const
 {
   Eigen::MatrixXd k = Eigen::MatrixXd::Zero(3 * pairs_.size(), 3 * pairs_.size());
-  const Vector3   stiffness(normal, tangential, tangential);
+  const Vector3   on_cut(normal, tangential, tangential), on_plate = Vector3::Constant(plate);
   for (const Face &face : faces_)
     for (int i = 0; i < 3; ++i)
       for (int j = 0; j < 3; ++j)
         for (int c = 0; c < 3; ++c)
-          k(3 * face.pair[i] + c, 3 * face.pair[j] + c) += face.area * (i == j ? 2 : 1) / 12.0 * stiffness(c);
+          k(3 * face.pair[i] + c, 3 * face.pair[j] + c) += face.area * (i == j ? 2 : 1) / 12.0 * (face.side == Side::cut ? on_cut : on_plate)(c);
   return k;
 }
 
@@ -165,25 +201,28 @@ void CutFaces::add_callus_force(const Vector &w, double normal, double tangentia
 {
   const Vector3 stiffness(normal, tangential, tangential);
   for (const Face &face : faces_)
-    for (int i = 0; i < 3; ++i)
+    for (int i = 0; i < 3 && face.side == Side::cut; ++i)
       for (int j = 0; j < 3; ++j)
         q.segment<3>(3 * face.pair[i]) +=
           face.area * (i == j ? 2 : 1) / 12.0 * stiffness.cwiseProduct(w.segment<3>(3 * face.pair[j]));
 }
 
-CutSums CutFaces::sums(const Vector &w, const ContactLaw &law) const
+CutSums CutFaces::sums(const Vector &w, const ContactLaw &law, Side side) const
 {
   CutSums s;
   for (const Face &face : faces_)
     for (const TrianglePoint &point : reference_element().face_points)
     {
+      if (face.side != side)
+        continue;
       Vector3 here = Vector3::Zero(), q = Vector3::Zero();
       for (int i = 0; i < 3; ++i)
         here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
       s.opening_max = std::max(s.opening_max, here(0));
-      if (point_law(here, law, q, nullptr) == Touch::open)
+      if (point_law(here, law_on(side, law), q, nullptr) == Touch::open)
         continue;
       s.closed_area += point.weight * face.area;
+      s.normal_n -= point.weight * face.area * q(0);
       // Past the elastic part that stick needs.
       s.slip_max = std::max(s.slip_max, here.tail<2>().norm() - q.tail<2>().norm() / law.stiffness);
     }

@@ -1,4 +1,6 @@
-// solver/cut_faces.h - the two sides of the cut as relative unknowns on node pairs, with the contact law at face points
+// solver/cut_faces.h - two sides that touch as relative unknowns on node pairs, with the contact law at face points
+//   sides     the cut (proximal, distal bone) and, where the plate presses, bone and plate: there `proximal` is the bone and
+//             `distal` the plate, with a friction of its own, no gap and no callus
 //   unknowns  w = (normal, tangent 1, tangent 2) per pair of vertices, mm: u_distal = u_proximal + R w; normal from proximal
 //             to distal, so w_n > 0 opens. R is averaged at the vertex over the faces (area weighted), tangent 1 along y as far
 //             as it can. At mid-edges R w is the mean of both ends: the jump is linear in a face, the bone quadratic (a third
@@ -9,26 +11,37 @@
 //             friction of a gap that closes is approximate
 //   sign      q = dE/dw (N): the cut pulls the proximal side with +R q and the distal side with -R q
 #pragma once
-#include "solver/elasticity.h"
+#include "solver/plain_heads.h"
 
 namespace stifle::solver
 {
 struct ContactLaw
 {
   double stiffness = 1e4, friction = 0.4;
-  double gap_mm = 0; ///< between the faces in the unloaded shape; with one, nothing of a contact is known beforehand: free form only
+  double gap_mm = 0; ///< between the faces of the cut in the unloaded shape; with one, nothing of their contact is known beforehand
+  double plate_friction = 0.3;
+  std::vector<HeadLaw> heads = {}; ///< see plain_heads.h; empty: all at rest
+  bool all_stick = false;     ///< faces that touch in the unloaded shape hold like springs: a first guess
 };
 
 struct CutSums ///< integrals over the faces of one state
 {
   double closed_area = 0, opening_max = 0, slip_max = 0;
+  double normal_n = 0; ///< integral of the pressure
+};
+
+enum class Side
+{
+  cut,
+  plate
 };
 
 class CutFaces
 {
 public:
   CutFaces() = default;
-  explicit CutFaces(const Elasticity &elasticity);
+  /// The cut, and with `plate` also the faces of a plate that presses, behind it.
+  explicit CutFaces(const Elasticity &elasticity, bool plate = false);
   std::size_t n_pairs() const { return pairs_.size(); }
   bool        empty() const { return pairs_.empty(); }
   struct Pair
@@ -44,9 +57,11 @@ public:
   };
   const std::vector<Middle> &middles() const { return middles_; }
   const std::vector<Pair> &pairs() const { return pairs_; }
-  double area() const { return area_; }
+  double area(Side side = Side::cut) const { return area_[static_cast<int>(side)]; }
+  std::size_t n_cut_pairs() const { return n_cut_pairs_; } ///< they come first
 
-  /// q of the contact law minus that of springs of stiffness `relative_to` (N/mm^3) in every direction, and per face its
+  /// q of the contact law minus that of springs of stiffness `relative_to` (N/mm^3) in every direction (but on a cut with a gap:
+  /// no springs there), and per face its
   /// 9 x 9 tangent. A face on which the difference is zero at every point has an empty tangent: an open face for
   /// relative_to = 0, a face that sticks for relative_to = law.stiffness.
   Vector contact_force(const Vector &w, const ContactLaw &law, double relative_to = 0,
@@ -56,21 +71,24 @@ public:
     std::size_t touching = 0, loose = 0;
   };
   Counts count(const Vector &w, const ContactLaw &law) const;
-  /// Stiffness of callus, normal and tangential (N/mm^3), on w.
-  Eigen::MatrixXd callus(double normal, double tangential) const;
+  /// Stiffness of callus, normal and tangential (N/mm^3), on w; on the plate's faces it is `plate` in every direction.
+  Eigen::MatrixXd callus(double normal, double tangential, double plate = 0) const;
   void            add_callus_force(const Vector &w, double normal, double tangential, Vector &q) const;
-  CutSums         sums(const Vector &w, const ContactLaw &law) const;
+  CutSums         sums(const Vector &w, const ContactLaw &law, Side side = Side::cut) const;
   struct Face
   {
     std::array<unsigned, 3> pair;
     double                  area;
+    Side                    side;
   };
   const std::vector<Face> &faces() const { return faces_; }
 
 private:
   std::vector<Pair> pairs_;
   std::vector<Middle> middles_;
+  void add_pairs(const Elasticity &elasticity, const std::vector<mesh::FacePair> &list, Side side);
   std::vector<Face> faces_;
-  double            area_ = 0;
+  std::size_t       n_cut_pairs_ = 0;
+  double            area_[2] = {0, 0};
 };
 } // namespace stifle::solver

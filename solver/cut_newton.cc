@@ -13,15 +13,20 @@ constexpr double tolerance      = 1e-12; // of max |base|
 struct Form
 {
   const CutFaces        &faces;
+  const PlainHeads      *heads;
   const Eigen::MatrixXd &compliance;
   Vector                 base;
-  double                 relative_to, k0, scale;
+  double                 relative_to;
+  const Vector          &k0;
+  double                 scale;
 
   Form(const CutProblem &p, bool stuck, double stiffness)
-    : faces(p.faces), compliance(stuck ? p.stuck() : p.free()), base(compliance * p.load),
-      relative_to(stuck ? stiffness : 0), k0(stuck ? 0 : p.k0), scale(std::max(base.cwiseAbs().maxCoeff(), 1e-12))
+    : faces(p.faces), heads(p.heads), compliance(stuck ? p.stuck() : p.free()), base(compliance * p.load),
+      relative_to(stuck ? stiffness : 0), k0(stuck ? p.stuck_k0 : p.free_k0),
+      scale(std::max({base.cwiseAbs().maxCoeff(), p.least_scale, 1e-12}))
   {
   }
+  Eigen::Index n_heads() const { return heads ? static_cast<Eigen::Index>(heads->n_unknowns()) : 0; }
 };
 
 /// Both forms, made when first needed.
@@ -33,7 +38,8 @@ public:
   const Form &at(const Vector &w, const ContactLaw &law)
   {
     const CutFaces::Counts counts = problem_.faces.count(w, law);
-    const double           touching = problem_.k0 > 0 ? static_cast<double>(problem_.faces.n_pairs()) : counts.touching;
+    const double           touching =
+      problem_.free_k0.size() > 0 && problem_.free_k0(0) > 0 ? static_cast<double>(problem_.faces.n_pairs()) : counts.touching;
     return get(problem_.stuck && law.stiffness == stiffness_ && touching > 0.7 * counts.loose);
   }
   const Form &get(bool stuck)
@@ -52,7 +58,10 @@ private:
 Vector residual_of(const Form &p, const Vector &w, const ContactLaw &law, std::vector<Eigen::MatrixXd> *tangents)
 {
   Vector q = p.faces.contact_force(w, law, p.relative_to, tangents);
-  q -= p.k0 * w;
+  if (p.n_heads() > 0)
+    q.tail(p.n_heads()) += p.heads->force(w.tail(p.n_heads()), law.heads, law.stiffness);
+  if (p.k0.size() > 0)
+    q -= p.k0.cwiseProduct(w);
   Vector r = w - p.base;
   for (int i = 0; i < q.size(); ++i) // C has thousands of columns; most forces are zero
     if (q(i) != 0)
@@ -61,12 +70,19 @@ Vector residual_of(const Form &p, const Vector &w, const ContactLaw &law, std::v
 }
 
 // Tangent of the force on all of w.
-RowMatrix tangent_of(const Form &p, const std::vector<Eigen::MatrixXd> &tangents, int n)
+RowMatrix tangent_of(const Form &p, const ContactLaw &law, const std::vector<Eigen::MatrixXd> &tangents, const Vector &w)
 {
+  const int                           n = static_cast<int>(w.size()), first = n - static_cast<int>(p.n_heads());
   std::vector<Eigen::Triplet<double>> entries;
-  if (p.k0 > 0)
-    for (int i = 0; i < n; ++i)
-      entries.emplace_back(i, i, -p.k0);
+  for (int i = 0; i < p.k0.size(); ++i)
+    if (p.k0(i) > 0)
+      entries.emplace_back(i, i, -p.k0(i));
+  if (first < n)
+  {
+    const Vector heads = p.heads->tangent(w.tail(n - first), law.heads, law.stiffness);
+    for (int i = first; i < n; ++i)
+      entries.emplace_back(i, i, heads(i - first));
+  }
   for (std::size_t f = 0; f < tangents.size(); ++f)
     if (tangents[f].size() > 0)
       for (int j = 0; j < 9; ++j)
@@ -81,9 +97,8 @@ RowMatrix tangent_of(const Form &p, const std::vector<Eigen::MatrixXd> &tangents
 
 // delta of (I + C D) delta = -r, by the change of force q = D delta: (I + D C) q = -D r on the rows where D is not empty.
 // Where the cut slips but stays closed, the stuck form leaves two rows of three.
-bool newton_step(const Form &p, const Vector &r, const std::vector<Eigen::MatrixXd> &tangents, Vector &delta)
+bool newton_step(const Form &p, const RowMatrix &d, const Vector &r, Vector &delta)
 {
-  const RowMatrix  d = tangent_of(p, tangents, static_cast<int>(r.size()));
   std::vector<int> rows;
   for (int i = 0; i < d.rows(); ++i)
     if (d.outerIndexPtr()[i + 1] > d.outerIndexPtr()[i])
@@ -152,16 +167,31 @@ bool newton(Forms &forms, const ContactLaw &law, CutSolution &s, double wanted)
     if (it == max_iterations)
       return false;
     ++s.iterations;
-    if (!newton_step(form, r, tangents, delta) || !line_search(form, law, delta, r.norm(), s.w))
+    if (!newton_step(form, tangent_of(form, law, tangents, s.w), r, delta) ||
+        !line_search(form, law, delta, r.norm(), s.w))
       return false;
   }
 }
 } // namespace
 
+// Where the search starts from nothing: all that touches sticks. Heads make that a (small, nearly linear) problem of its own.
+static Vector first_guess(Forms &forms, const CutProblem &problem, const ContactLaw &law)
+{
+  const Form &form = forms.get(static_cast<bool>(problem.stuck));
+  if (form.n_heads() == 0 || !problem.stuck)
+    return form.base;
+  CutSolution s;
+  s.w                = form.base;
+  ContactLaw held    = law;
+  held.all_stick     = true;
+  newton(forms, held, s, 1e-6);
+  return s.w.allFinite() ? s.w : form.base;
+}
+
 CutSolution solve_cut(const CutProblem &problem, const ContactLaw &law, const Vector &start)
 {
   Forms        forms(problem, law.stiffness);
-  const Vector first = start.size() > 0 ? start : forms.get(static_cast<bool>(problem.stuck)).base;
+  const Vector first = start.size() > 0 ? start : first_guess(forms, problem, law);
   CutSolution  s;
   s.w         = first;
   s.converged = newton(forms, law, s, tolerance);
@@ -171,7 +201,9 @@ CutSolution solve_cut(const CutProblem &problem, const ContactLaw &law, const Ve
   s.w = first;
   for (double k = std::min(1e3, law.stiffness);; k = std::min(10 * k, law.stiffness))
   {
-    s.converged = newton(forms, {k, law.friction, law.gap_mm}, s, k < law.stiffness ? 1e-6 : tolerance);
+    ContactLaw soft = law;
+    soft.stiffness  = k;
+    s.converged     = newton(forms, soft, s, k < law.stiffness ? 1e-6 : tolerance);
     if (k >= law.stiffness)
       break;
   }
@@ -180,7 +212,12 @@ CutSolution solve_cut(const CutProblem &problem, const ContactLaw &law, const Ve
   // Friction in steps, from none.
   s.w = first;
   for (const double share : {0.0, 0.25, 0.5, 0.75, 0.9, 1.0})
-    s.converged = newton(forms, {law.stiffness, share * law.friction, law.gap_mm}, s, share < 1 ? 1e-6 : tolerance);
+  {
+    ContactLaw smooth = law;
+    smooth.friction *= share;
+    smooth.plate_friction *= share;
+    s.converged = newton(forms, smooth, s, share < 1 ? 1e-6 : tolerance);
+  }
   return s;
 }
 } // namespace stifle::solver

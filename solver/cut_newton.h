@@ -2,7 +2,9 @@
 //   forms  free: C as above, work grows with the faces that touch. stuck: the springs of a cut that sticks everywhere (law.stiffness
 //          in every direction) are folded in, C = (S + callus + springs)^-1, the force is what differs from them, and work
 //          grows with the faces that slip or open. Same solution; each step takes the form with less work.
-//   k0     artificial stiffness inside the free C that is taken out again (0, or > 0 when one segment floats without plate)
+//   k0     artificial stiffness inside C that is taken out again (none, or > 0 on what floats: `free_k0` in the free form, `stuck_k0`
+//          in the stuck one)
+//   heads  six unknowns of each plain screw behind those of the faces; few, so their law is never folded in
 //   way    full nonsymmetric semismooth Newton on the faces that carry, backtracking; when it stalls: continuation in
 //          contact stiffness and in friction. limits: one load step, so friction does not know the order of loading.
 #pragma once
@@ -18,7 +20,9 @@ struct CutProblem
   const CutFaces &faces;
   const Vector   &load; ///< on w, N
   Compliance      free, stuck; ///< `stuck` may be empty
-  double          k0 = 0;
+  Vector          free_k0 = {}, stuck_k0 = {}; ///< per unknown, or empty
+  const PlainHeads *heads = nullptr;
+  double          least_scale = 0; ///< mm: of the residual's measure, beside max |C load|
 };
 
 struct CutSolution

@@ -180,6 +180,8 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
   if (setup.materials.bonded_threads)
     throw Error("construct: a push to collapse does not know tied threads");
   const mesh::TetMesh &mesh = setup.construct.mesh;
+  if (!mesh.plate_contact.empty() || !mesh.seats.empty())
+    throw Error("construct: a push to collapse knows neither plain heads nor a plate that presses on the bone");
   const auto materials = part_materials(setup);
   const Elasticity e(mesh, elastic_materials(materials));
   const mesh::Surface *support = mesh.find_surface("talar");

@@ -39,12 +39,14 @@ struct CutResult ///< a row of cut.csv
   double contact_percent = 0, gap_opening_max_mm = 0, slip_max_mm = 0, plateau_drift_deg = 0;
   double load_through_bone_percent = 0;
   bool   load_percent_valid = false;
+  double plate_contact_percent = 0, plate_contact_n = 0; ///< plate on bone: part of its shaped faces that press, sum of the pressure
 };
 
 struct ScrewResult ///< a row of screws.csv; at the bone entry
 {
   std::string screw;
   double      axial_n = 0, shear_n = 0, bending_nmm = 0; ///< axial > 0 pulls the screw out
+  double      head_n = 0; ///< of a plain head on its seat, into the bone; 0 for a locking screw, which has no such part
 };
 
 struct ConstructState

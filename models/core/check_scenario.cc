@@ -29,6 +29,7 @@ public:
   void holes_have_their_places();
   void hole_lists_fit();
   void each_segment_has_a_screw();
+  void plain_screws_hold();
   void activities_are_in_the_table();
   void popliteus_is_out_of_plane();
   void wedge_is_on_the_tibia();
@@ -186,6 +187,7 @@ void Combinations::hole_lists_fit()
   fits("sizes", p.sizes.size());
   fits("cortices", p.cortices.size());
   fits("lengths_mm", p.lengths_mm.size());
+  fits("preload_n", p.preload_n.size()), fits("compression_n", p.compression_n.size());
 }
 
 void Combinations::each_segment_has_a_screw()
@@ -204,6 +206,21 @@ void Combinations::each_segment_has_a_screw()
       problem("screws", place("screws", "holes"), fmt::format("screws.holes leaves the {} segment without a screw", proximal ? "proximal" : "distal"),
               join(p.holes), "at least one screw on each side of the cut");
   }
+}
+
+void Combinations::plain_screws_hold()
+{
+  const ScrewParameters &p = scenario_.screws;
+  const auto holds = [&](const char *kind) { return std::count(p.holes.begin(), p.holes.end(), kind) > 0; };
+  const auto pulls = [](const std::vector<double> &list) { return *std::max_element(list.begin(), list.end()) > 0; };
+  if (!judged("screws.holes", "plate.bone_contact") || !judged("screws.preload_n", "screws.compression_n"))
+    return;
+  for (const auto &[key, list] : {std::pair("preload_n", &p.preload_n), std::pair("compression_n", &p.compression_n)})
+    if (pulls(*list) && !holds("plain"))
+      problem("screws", place("screws", key), fmt::format("screws.{} needs a plain screw", key), join(p.holes), "plain in screws.holes");
+  if (holds("plain") && !holds("locking") && (scenario_.plate.bone_contact == "none" || !pulls(p.preload_n)))
+    problem("screws", place("screws", "holes"), "plain screws alone hold no plate that is not pressed on the bone", join(p.holes),
+            "plate.bone_contact: friction and screws.preload_n above 0, or a locking screw");
 }
 
 std::vector<Activity> Combinations::table()
@@ -368,6 +385,7 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.holes_have_their_places();
   combinations.hole_lists_fit();
   combinations.each_segment_has_a_screw();
+  combinations.plain_screws_hold();
   combinations.activities_are_in_the_table();
   combinations.popliteus_is_out_of_plane();
   combinations.wedge_is_on_the_tibia();

@@ -251,6 +251,15 @@ void visit_plate(ParameterVisitor &v, PlateParameters &p)
           {Label::common_practice, "along the shaft; a thesis compares 0 and 20 deg, S15 of the construct sheet"},
           "Turn of the plate with all its holes about a mediolateral axis at the mean height of the holes, deg; above 0 the distal "
           "end goes caudal.");
+  v.value("bone_contact", &p.bone_contact, OneOf{{"none", "friction"}},
+          {Label::common_practice, "locking plates stand off; plain plates press on the bone"},
+          "Plate on bone, no unit: none stands off by stand_off_mm; friction shapes the underside to the bone, which presses and rubs.");
+  v.value("friction", &p.friction, Range{0, 1, ""},
+          {Label::memory, "smooth metal on bone in finite-element studies 0.3 to 0.4, S64 of the construct sheet"},
+          "Coulomb friction between plate and bone, pure number; used with plate.bone_contact: friction.");
+  v.value("contact_depth_mm", &p.contact_depth_mm, Range{0.05, 1, "mm"},
+          {Label::assumption, "contouring leaves a strip along the crest of the bone; no measured area was found"},
+          "How deep the underside of the plate is shaped to the bone, mm; sets the width of the contact; used with bone_contact.");
 }
 
 void visit_screws(ParameterVisitor &v, ScrewParameters &p)
@@ -283,6 +292,13 @@ void visit_screws(ParameterVisitor &v, ScrewParameters &p)
   v.value("lengths_mm", &p.lengths_mm, RangeList{4, 120, "mm", 0, 16, false},
           {Label::common_practice, "empty: 1 mm beyond the far cortex"},
           "Length of each screw from the outer face of the plate to its tip, mm; one for all, or one per hole; empty: by screws.cortices.");
+  v.value("preload_n", &p.preload_n, RangeList{0, 3000, "N", 1, 16, false},
+          {Label::assumption, "no measured pull of a tightened screw in dogs was found; 0 is a head that only rests on its seat"},
+          "Pull in each plain screw after tightening, N; one for all plain screws, or one per hole (0 for the others).");
+  v.value("compression_n", &p.compression_n, RangeList{0, 1500, "N", 1, 16, false},
+          {Label::abstract, "residual compression of one load screw 131, of two 296 N together, S28 of the construct sheet; 0: neutral"},
+          "Force of each load screw (plain) that draws its segment along the plate to the cut, N; one for all plain screws, or one per "
+          "hole.");
 }
 
 void visit_healing(ParameterVisitor &v, HealingParameters &p)

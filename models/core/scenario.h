@@ -137,6 +137,9 @@ struct PlateParameters
   std::vector<double>        widths_mm;                   ///< from the proximal to the distal end, evenly spaced; empty: head and shaft
   std::optional<double>      length_mm;                   ///< absent: from the outermost holes
   double                     inclination_deg = 0;         ///< of plate and holes about y; > 0 moves the distal end caudal
+  std::string                bone_contact  = "none";      ///< none (stands off) | friction (its underside follows the bone and presses)
+  double                     friction      = 0.3;         ///< between plate and bone
+  double                     contact_depth_mm = 0.25;     ///< how deep the underside is shaped to the bone; used with bone_contact
 };
 
 struct ScrewParameters
@@ -153,6 +156,8 @@ struct ScrewParameters
   std::vector<std::string> sizes      = {"own"};          ///< own (core_mm, major_mm) | a row of models/parts/screws.yaml
   std::vector<std::string> cortices   = {"both"};         ///< both | one
   std::vector<double> lengths_mm;                         ///< outer face of the plate to tip; empty: by the cortices
+  std::vector<double> preload_n     = {0};                ///< pull in a plain screw after tightening
+  std::vector<double> compression_n = {0};                ///< of a load screw along the plate, towards the cut
 };
 
 struct HealingParameters

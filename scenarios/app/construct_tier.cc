@@ -34,6 +34,7 @@ solver::CutLaw cut_law(const Scenario &scenario, double week)
   const double modulus  = callus_modulus_mpa(week), poisson_ratio = 0.3;
   law.callus_normal     = modulus / scenario.healing.gap_mm;
   law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
+  law.plate_friction    = scenario.plate.friction;
   return law;
 }
 

@@ -15,8 +15,8 @@ namespace stifle
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PartPeak, part, von_mises_mpa, place_mm, error_estimate_percent, excluded, principal_strain,
                                    volume_above_yield_mm3, tension_strain, compression_strain, principal_mpa, principal_place_mm)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CutResult, contact_percent, gap_opening_max_mm, slip_max_mm, plateau_drift_deg,
-                                   load_through_bone_percent, load_percent_valid)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewResult, screw, axial_n, shear_n, bending_nmm)
+                                   load_through_bone_percent, load_percent_valid, plate_contact_percent, plate_contact_n)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewResult, screw, axial_n, shear_n, bending_nmm, head_n)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConstructState, peaks, cut, screws, reaction_force_n, reaction_moment_nmm,
                                    contact_iterations, contact_residual, converged)
 } // namespace stifle

@@ -59,7 +59,8 @@ std::string construct_csv(const std::vector<SlopeResult> &slopes)
 std::string cut_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "contact_percent", "gap_opening_max_mm",
-               "slip_max_mm", "plateau_drift_deg", "load_through_bone_percent", "plateau_angle_target_deg"});
+               "slip_max_mm", "plateau_drift_deg", "load_through_bone_percent", "plateau_angle_target_deg", "plate_contact_percent",
+               "plate_contact_n"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
     {
@@ -76,6 +77,8 @@ std::string cut_csv(const std::vector<SlopeResult> &slopes)
       else
         table.add_empty();
       table.add(slope.target_deg);
+      table.add(cut.plate_contact_percent);
+      table.add(cut.plate_contact_n);
     }
   return table.csv();
 }
@@ -83,7 +86,7 @@ std::string cut_csv(const std::vector<SlopeResult> &slopes)
 std::string screws_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "screw", "axial_n", "shear_n", "bending_nmm",
-               "plateau_angle_target_deg"});
+               "plateau_angle_target_deg", "head_n"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
       for (const ScrewResult &screw : row.state.screws)
@@ -94,6 +97,7 @@ std::string screws_csv(const std::vector<SlopeResult> &slopes)
         table.add(screw.shear_n);
         table.add(screw.bending_nmm);
         table.add(slope.target_deg);
+        table.add(screw.head_n);
       }
   return table.csv();
 }

@@ -12,6 +12,7 @@ std::vector<CheckRow> slender_beams();       ///< C7   slender_checks.cc
 std::vector<CheckRow> pressure_vessels();    ///< C8   pressure_checks.cc
 std::vector<CheckRow> composite_beam();      ///< C13  composite_checks.cc
 std::vector<CheckRow> plate_alloys();        ///< C18  beam_checks.cc
+std::vector<CheckRow> preload_opening();     ///< C26  preload_checks.cc
 
 /// Stiffness P / deflection (N/mm) at the loading rollers of the 11 x 3.3 mm bar under four-point bending, from solid elements.
 double solid_bar_stiffness(double modulus_mpa, double poisson_ratio);

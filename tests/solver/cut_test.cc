@@ -191,7 +191,7 @@ TEST(Cut, NewtonConvergesSuperlinearly)
   for (std::size_t p = 0; p < faces.n_pairs(); ++p)
     base.segment<3>(3 * p) = Vector3(0.01 * e.nodes()[faces.pairs()[p].distal].x() - 0.005, 0.004, 0.001 * p / faces.n_pairs());
   const Vector load = compliance.ldlt().solve(base);
-  const auto   s    = solve_cut({faces, load, [&]() -> const Eigen::MatrixXd & { return compliance; }, nullptr, 0}, {1e4, 0.3}, base);
+  const auto   s    = solve_cut({faces, load, [&]() -> const Eigen::MatrixXd & { return compliance; }, nullptr}, {1e4, 0.3}, base);
   ASSERT_TRUE(s.converged);
   ASSERT_GE(s.history.size(), 3u);
   const double last = s.history.back(), before = s.history[s.history.size() - 2];
