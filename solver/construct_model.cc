@@ -4,6 +4,7 @@
 #include "solver/construct_system.h"
 #include "solver/cut_newton.h"
 #include "solver/patch_load.h"
+#include "solver/screw_shaft.h"
 
 namespace stifle::solver
 {
@@ -77,6 +78,7 @@ struct ConstructModel::Implementation
   PeakTable                  peaks;
   SegmentTurn                turn;
   ScrewSections              screws;
+  ScrewShafts                shafts;
   Patch                      talar;
   Vector                     displacement, nodal_force, w, last_load;
   TightHeads                 tight;
@@ -88,7 +90,7 @@ struct ConstructModel::Implementation
       axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()), elasticity(c.mesh, part_materials(c.mesh, m)),
       cut(elasticity, true), heads(c, elasticity),
       system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
-      turn(elasticity), screws(c, elasticity),
+      turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
       talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(system.n_w()))
   {
   }
@@ -255,6 +257,7 @@ void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &for
   state.cut.gap_opening_max_mm   = sums.opening_max;
   state.cut.slip_max_mm          = sums.slip_max;
   state.cut.plateau_drift_deg    = turn.plateau_drift_deg(displacement);
+  state.cut.cut_turn_deg         = cut_turn_deg(cut, elasticity.nodes(), w);
   Vector3 through = Vector3::Zero(), proximal = Vector3::Zero();
   for (std::size_t p = 0; p < cut.n_cut_pairs(); ++p)
     through -= cut.pairs()[p].frame * q.segment<3>(3 * p);
@@ -310,6 +313,7 @@ ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, cons
   recover_stress(m.elasticity, m.displacement, m.stress);
   state.peaks  = m.peaks.rows(m.stress);
   state.screws = m.screws.results(threads);
+  state.shafts = m.shafts.results(m.stress, threads);
   m.fill_cut(forces, law, q, state);
   m.fill_plate(law, state);
   for (std::size_t k = 0; k < m.heads.list().size(); ++k)

@@ -271,6 +271,24 @@ double SegmentTurn::plateau_drift_deg(const Vector &u) const
   return -degrees(rotation(u, 0).y() - rotation(u, 1).y());
 }
 
+double cut_turn_deg(const CutFaces &cut, const std::vector<Vector3> &nodes, const Vector &w)
+{
+  Vector3 centre = Vector3::Zero(), moment = Vector3::Zero();
+  Matrix3 inertia = Matrix3::Zero();
+  if (cut.n_cut_pairs() == 0)
+    return 0;
+  for (std::size_t p = 0; p < cut.n_cut_pairs(); ++p)
+    centre += cut.pairs()[p].lumped_area / cut.area() * nodes[cut.pairs()[p].proximal];
+  for (std::size_t p = 0; p < cut.n_cut_pairs(); ++p)
+  {
+    const CutFaces::Pair &pair = cut.pairs()[p];
+    const Vector3         arm = nodes[pair.proximal] - centre, proximal = -pair.frame * w.segment<3>(3 * p);
+    moment += pair.lumped_area * arm.cross(proximal);
+    inertia += pair.lumped_area * (arm.squaredNorm() * Matrix3::Identity() - arm * arm.transpose());
+  }
+  return -degrees(inertia.ldlt().solve(moment).y());
+}
+
 ScrewSections::ScrewSections(const mesh::ConstructMesh &construct, const Elasticity &elasticity)
   : construct_(construct), elasticity_(elasticity)
 {

@@ -5,7 +5,7 @@
 //              excluded = true, so nothing is dropped
 #pragma once
 #include "mesh/construct.h"
-#include "solver/elasticity.h"
+#include "solver/cut_faces.h"
 #include "solver/results.h"
 
 namespace stifle::solver
@@ -45,6 +45,10 @@ private:
   std::vector<Vector3>  arm_[2]; ///< integral of shape function times (place - centre), mm^4
   Matrix3               inertia_[2];
 };
+
+/// Mediolateral turn of the proximal against the distal face of the cut, degrees, sign as plateau_drift_deg: best fit of the
+/// jump w over the area. No strain of bone is in it.
+double cut_turn_deg(const CutFaces &cut, const std::vector<Vector3> &nodes, const Vector &w);
 
 /// Section forces at the bone entry: what the plate side does to the screw part inside the bone, from the thread forces.
 class ScrewSections

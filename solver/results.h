@@ -40,6 +40,7 @@ struct CutResult ///< a row of cut.csv
   double load_through_bone_percent = 0;
   bool   load_percent_valid = false;
   double plate_contact_percent = 0, plate_contact_n = 0; ///< plate on bone: part of its shaped faces that press, sum of the pressure
+  double cut_turn_deg = 0; ///< the part of the drift that the cut itself makes: best-fit turn of one face against the other
 };
 
 struct ScrewResult ///< a row of screws.csv; at the bone entry
@@ -49,11 +50,21 @@ struct ScrewResult ///< a row of screws.csv; at the bone entry
   double      head_n = 0; ///< of a plain head on its seat, into the bone; 0 for a locking screw, which has no such part
 };
 
+struct ScrewShaft ///< hot spot of a screw by the rule of solver/screw_shaft.h
+{
+  std::string screw;
+  double      von_mises_mpa = 0, principal_mpa = 0; ///< largest on the sections read; principal: tension
+  double      nominal_mpa = 0;                      ///< of a beam with the core's section, where von Mises is largest
+  double      outside_mm = 0;                       ///< of the bone's entry along the axis; < 0 inside the bone
+  Vector3     place_mm = Vector3::Zero();
+};
+
 struct ConstructState
 {
   std::vector<PartPeak>    peaks;
   CutResult                cut;
   std::vector<ScrewResult> screws;
+  std::vector<ScrewShaft>  shafts;
   Vector3 reaction_force_n = Vector3::Zero();   ///< of the support on the tibia at the talar patch
   Vector3 reaction_moment_nmm = Vector3::Zero();///< about the hock centre
   int     contact_iterations = 0;

@@ -1,0 +1,122 @@
+#include "solver/screw_shaft.h"
+#include "solver/reference_element.h"
+#include <Eigen/Eigenvalues>
+#include <set>
+
+namespace stifle::solver
+{
+namespace
+{
+// Along an edge with its middle node: the quadratic through three values.
+std::array<double, 6> along_edge(const std::array<double, 6> &from, const std::array<double, 6> &middle,
+                                 const std::array<double, 6> &to, double t)
+{
+  std::array<double, 6> s;
+  for (int k = 0; k < 6; ++k)
+    s[k] = (1 - t) * (1 - 2 * t) * from[k] + 4 * t * (1 - t) * middle[k] + t * (2 * t - 1) * to[k];
+  return s;
+}
+
+std::vector<unsigned> thread_nodes_of(const mesh::TetMesh &mesh, const Elasticity &elasticity, int part)
+{
+  std::set<unsigned> nodes;
+  for (const mesh::FacePair &face : mesh.threads)
+    if (static_cast<int>(face.part_a) == part)
+      for (const unsigned node : elasticity.face_nodes(face.a))
+        nodes.insert(node);
+  return {nodes.begin(), nodes.end()};
+}
+} // namespace
+
+double largest_tension_mpa(const std::array<double, 6> &s)
+{
+  Matrix3 sigma;
+  sigma << s[0], s[3], s[5], s[3], s[1], s[4], s[5], s[4], s[2];
+  return std::max(0.0, Eigen::SelfAdjointEigenSolver<Matrix3>(sigma, Eigen::EigenvaluesOnly).eigenvalues()(2));
+}
+
+ScrewShafts::ScrewShafts(const mesh::ConstructMesh &construct, const Elasticity &elasticity)
+  : construct_(construct), elasticity_(elasticity)
+{
+  for (const mesh::ConstructMesh::Screw &screw : construct.screws)
+  {
+    const int part = construct.mesh.find_part(screw.name);
+    Shaft     shaft{(screw.entry - screw.tip).normalized(), {}, thread_nodes_of(construct.mesh, elasticity, part)};
+    for (const double outside_mm : {shaft_reading_mm, -shaft_reading_mm})
+    {
+      if ((screw.head - screw.entry).dot(shaft.outward) <= outside_mm)
+        continue; // there the plate holds it already
+      Section section{outside_mm, {}};
+      for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
+        if (static_cast<int>(construct.mesh.part[c]) == part)
+        {
+          const auto more = crossings_of(c, shaft.outward, screw.entry.dot(shaft.outward) + outside_mm);
+          section.crossings.insert(section.crossings.end(), more.begin(), more.end());
+        }
+      if (!section.crossings.empty())
+        shaft.sections.push_back(std::move(section));
+    }
+    shafts_.push_back(std::move(shaft));
+  }
+}
+
+std::vector<ScrewShafts::Crossing> ScrewShafts::crossings_of(std::size_t c, const Vector3 &outward, double height) const
+{
+  std::vector<Crossing> found;
+  const Cell           &cell = elasticity_.cells()[c];
+  for (int e = 0; e < 6; ++e)
+  {
+    const int    from = tetrahedron_edges[e][0], to = tetrahedron_edges[e][1];
+    const double a = elasticity_.nodes()[cell[from]].dot(outward) - height, b = elasticity_.nodes()[cell[to]].dot(outward) - height;
+    if (a != b && (a <= 0) != (b < 0))
+      found.push_back({c, from, to, 4 + e, a / (a - b)});
+  }
+  return found;
+}
+
+double ScrewShafts::nominal_mpa(std::size_t screw, double outside_mm, const Vector &thread_force) const
+{
+  const mesh::ConstructMesh::Screw &s = construct_.screws[screw];
+  const Vector3                    &outward = shafts_[screw].outward, centre = s.entry + outside_mm * outward;
+  Vector3                           force = Vector3::Zero(), moment = Vector3::Zero();
+  for (const unsigned node : shafts_[screw].thread_nodes)
+    if (const Vector3 arm = elasticity_.nodes()[node] - centre; arm.dot(outward) < 0)
+    {
+      const Vector3 f = thread_force.segment<3>(3 * node);
+      force += f;
+      moment += arm.cross(f);
+    }
+  if (!(s.core_mm > 0))
+    return 0;
+  const double bending = (moment - moment.dot(outward) * outward).norm();
+  return 32 * bending / (pi * std::pow(s.core_mm, 3)) + 4 * std::abs(force.dot(outward)) / (pi * s.core_mm * s.core_mm);
+}
+
+std::vector<ScrewShaft> ScrewShafts::results(const RecoveredStress &r, const Vector &thread_force) const
+{
+  std::vector<ScrewShaft> rows;
+  for (std::size_t k = 0; k < shafts_.size(); ++k)
+  {
+    ScrewShaft row;
+    row.screw = construct_.screws[k].name;
+    for (const Section &section : shafts_[k].sections)
+      for (const Crossing &x : section.crossings)
+      {
+        const auto &entry  = r.cell_entries[x.cell];
+        const auto  stress = along_edge(r.stress_mpa[entry[x.from]], r.stress_mpa[entry[x.middle]], r.stress_mpa[entry[x.to]], x.share);
+        row.principal_mpa  = std::max(row.principal_mpa, largest_tension_mpa(stress));
+        if (von_mises(stress) <= row.von_mises_mpa)
+          continue;
+        row.von_mises_mpa = von_mises(stress);
+        row.outside_mm    = section.outside_mm;
+        const Cell &cell  = elasticity_.cells()[x.cell];
+        row.place_mm      = (1 - x.share) * elasticity_.nodes()[cell[x.from]] + x.share * elasticity_.nodes()[cell[x.to]];
+      }
+    if (shafts_[k].sections.empty())
+      continue;
+    row.nominal_mpa = nominal_mpa(k, row.outside_mm, thread_force);
+    rows.push_back(row);
+  }
+  return rows;
+}
+} // namespace stifle::solver
