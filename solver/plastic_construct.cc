@@ -136,16 +136,33 @@ template <class Value> double passing(const std::vector<CollapseStep> &steps, do
   return 0;
 }
 
-// Where the worst metal point of the elastic body starts to flow.
-double first_yield(const Elasticity &e, const std::vector<PlasticMaterial> &materials, const Vector &u, double factor)
+// The support of ConstructModel is a mean of the talar patch, here it is six springs at three nodes: both carry nothing, so the
+// two displacements differ by a rigid motion, which the springs tell.
+Vector on_pins(const Elasticity &e, const Vector &u)
 {
-  double worst = 0;
-  for (std::size_t c = 0; c < e.cells().size(); ++c)
-    if (const unsigned part = e.mesh().part[c]; is_metal(e.mesh().parts[part]))
-      for (const Eigen::Vector4d &q : plastic_points())
-        worst = std::max(worst, von_mises(e.stress(u, c, q)) / materials[part].yield_mpa);
-  return worst > 0 ? factor / worst : 0;
+  using Matrix6 = Eigen::Matrix<double, 6, 6>;
+  Matrix6 k = Matrix6::Zero();
+  Eigen::Matrix<double, 6, 1> f = Eigen::Matrix<double, 6, 1>::Zero();
+  const auto motion = [&](std::size_t node)
+  {
+    const Vector3 &x = e.nodes()[node];
+    Eigen::Matrix<double, 3, 6> m;
+    m << Matrix3::Identity(), (Matrix3() << 0, x.z(), -x.y(), -x.z(), 0, x.x(), x.y(), -x.x(), 0).finished();
+    return m; // displacement d + w x x of (d, w)
+  };
+  for (const NodeSpring &pin : rigid_pins(e.mesh()))
+  {
+    const auto m = motion(pin.node);
+    k += m.transpose() * pin.stiffness * m;
+    f -= m.transpose() * pin.stiffness * u.segment<3>(3 * pin.node);
+  }
+  const Eigen::Matrix<double, 6, 1> rigid = k.fullPivLu().solve(f);
+  Vector moved = u;
+  for (std::size_t n = 0; n < e.n_nodes(); ++n)
+    moved.segment<3>(3 * n) += motion(n) * rigid;
+  return moved;
 }
+
 CollapseStep row_of(const Elasticity &e, const PlasticStep &step, const CollapseCase &setup,
                     std::pair<double, double> drift_and_bone)
 {
@@ -175,7 +192,18 @@ double elongation_at_break(const std::string &material)
   throw Error("material " + material + " has no elongation at break, which plastic flow needs");
 }
 
-CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options)
+double first_yield_factor(const CollapseCase &setup, const Elasticity &e, const Vector &u)
+{
+  double worst = 0;
+  for (std::size_t c = 0; c < e.cells().size(); ++c)
+    if (const std::string &part = e.mesh().parts[e.mesh().part[c]]; is_metal(part))
+      for (const Eigen::Vector4d &q : plastic_points())
+        worst = std::max(worst, von_mises(e.stress(u, c, q)) / metal_of(part, setup).yield_mpa);
+  return worst > 0 ? 1 / worst : 0;
+}
+
+CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options,
+                                const std::function<void(const CollapseStep &)> &watch)
 {
   if (setup.materials.bonded_threads)
     throw Error("construct: a push to collapse does not know tied threads");
@@ -197,12 +225,16 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
   const SegmentTurn turn(e);
   CollapseResult result;
   PlasticOptions with_rows = options;
+  if (setup.elastic.size() > 0)
+    with_rows.start = on_pins(e, setup.elastic);
   with_rows.on_step = [&](const PlasticStep &step, const Vector &u)
   {
     const CollapseStep row = row_of(e, step, setup, {turn.plateau_drift_deg(u), bone_past_yield(e, u)});
     if (result.steps.empty() && row.plastic_volume_mm3 == 0)
-      result.first_yield_factor = first_yield(e, materials, u, step.factor);
+      result.first_yield_factor = step.factor * first_yield_factor(setup, e, u);
     result.steps.push_back(row);
+    if (watch)
+      watch(row);
     if (options.on_step)
       options.on_step(step, u);
   };

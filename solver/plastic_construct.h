@@ -26,6 +26,7 @@ struct CollapseCase
   CutLaw law;
   bool open_cut = false; ///< a gap that never closes; `law` is not used
   bool bone_flows = false;
+  Vector elastic; ///< ConstructModel::displacement() of these forces and this law: spares the search for the contact; may be empty
 };
 
 struct CollapseStep
@@ -46,5 +47,10 @@ struct CollapseResult
   /// linear between steps, 0: not within the load reached.
   double first_yield_factor = 0, fracture_factor = 0, bone_limit_factor = 0;
 };
-CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options);
+/// Factor at which the elastic displacement of factor 1 brings the first quadrature point of the metal to its yield strength;
+/// 0 when no metal is stressed.
+double first_yield_factor(const CollapseCase &setup, const Elasticity &elasticity, const Vector &displacement);
+/// `watch` sees each row as it comes.
+CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options,
+                                const std::function<void(const CollapseStep &)> &watch = {});
 } // namespace stifle::solver

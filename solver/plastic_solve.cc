@@ -37,12 +37,17 @@ private:
 void Run::start()
 {
   elastic_ = Vector::Zero(system_.n_unknowns());
+  x_ = x_before_ = elastic_;
+  if (options_.start.size() > 0)
+  {
+    elastic_ = system_.unknowns(options_.start);
+    return;
+  }
   system_.set_fixed(1, elastic_);
   Vector change;
   if (!solver_.solve(system_.elastic_tangent(), -system_.free_part(system_.elastic_residual(elastic_, 1)), 1e-10, change))
     throw Error("plasticity: the elastic body could not be solved");
   system_.add_to_free(1, change, elastic_);
-  x_ = x_before_ = Vector::Zero(elastic_.size());
 }
 
 // Straight on when the load goes on as before, else elastic.
@@ -173,11 +178,11 @@ PlasticResult Run::go()
   const auto begin = std::chrono::steady_clock::now();
   start();
   for (const double target : options_.factors)
-    if (!reach(target))
-    {
-      result_.collapsed = true;
+  {
+    result_.collapsed = !reach(target);
+    if (result_.collapsed || (options_.enough && options_.enough()))
       break;
-    }
+  }
   if (!result_.collapsed)
     result_.reason.clear();
   result_.reaction = Vector::Zero(x_.size());

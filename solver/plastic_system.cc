@@ -219,6 +219,22 @@ Vector PlasticSystem::displacement(const Vector &x) const
   return u;
 }
 
+Vector PlasticSystem::unknowns(const Vector &u) const
+{
+  if (u.size() != n_unknowns())
+    throw Error("plasticity: the displacement to start from is that of another mesh");
+  Vector x = u;
+  if (problem_.cut)
+  {
+    for (const CutFaces::Middle &middle : problem_.cut->middles())
+      x.segment<3>(3 * middle.distal).setZero();
+    for (const CutFaces::Pair &pair : problem_.cut->pairs())
+      x.segment<3>(3 * pair.distal) =
+          pair.frame.transpose() * Vector3(u.segment<3>(3 * pair.distal) - u.segment<3>(3 * pair.proximal));
+  }
+  return x;
+}
+
 Vector PlasticSystem::relative(const Vector &x) const
 {
   Vector w(3 * problem_.cut->n_pairs());

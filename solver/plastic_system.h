@@ -53,6 +53,7 @@ public:
   Tangent elastic_tangent() const;
   void accept();
   Vector displacement(const Vector &x) const; ///< of all nodes
+  Vector unknowns(const Vector &displacement) const; ///< the other way; between cut vertices the jump is linear
   struct PartSums
   {
     double plastic_volume_mm3 = 0, peak_strain = 0; ///< volume of points that have flowed; largest p
