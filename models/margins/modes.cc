@@ -1,4 +1,5 @@
 #include "models/margins/modes.h"
+#include "models/margins/strength_draw.h"
 
 #include "models/core/error.h"
 #include "models/core/units.h"
@@ -36,6 +37,8 @@ double given(double value, const std::string &what)
   return value;
 }
 
+bool is_bone(const Material &material) { return material.name.find("bone") != std::string::npos; }
+
 double body_weight_n(double body_mass_kg) { return gravity_n_per_kg * given(body_mass_kg, "body mass"); }
 
 std::string use_text(const FatigueUse &use)
@@ -53,7 +56,8 @@ std::string use_text(const FatigueUse &use)
 /// Label and source of the weakest host.
 Margin thread_mode(const std::string &screw, double force_n, const ScrewSize &screw_size, const std::vector<ThreadBed> &beds)
 {
-  Margin row{screw, "pull_out", force_n, given(thread_hold_n(screw_size, beds), "hold of the thread"), "N", "memory", "", 0};
+  const double hold = given(thread_hold_n(screw_size, beds), "hold of the thread");
+  Margin row{screw, "pull_out", force_n, hold, "N", "memory", "", bone_strength_cv * hold};
   row.source = "ASTM F543, construct.md 1.10; size: " + screw_size.source;
   for (const ThreadBed &bed : beds)
     if (bed.engaged_mm > 0)
@@ -75,7 +79,7 @@ Margin yield_mode(const std::string &part, double von_mises_mpa, const Material 
           "MPa",
           material.label,
           material.source,
-          0};
+          (is_bone(material) ? bone_strength_cv : metal_strength_cv) * material.yield_mpa};
 }
 
 Margin fatigue_mode(const std::string &part, const FatigueUse &use, const Material &material)
@@ -130,7 +134,7 @@ Margin bone_strain_mode(const std::string &part, double tension_microstrain, dou
           "memory",
           fmt::format("yield strain of cortical bone in {}, construct.md section 6; no canine value found",
                       pulled ? "tension" : "compression"),
-          0};
+          bone_strength_cv * (pulled ? tension_yield : compression_yield)};
 }
 
 double tuberosity_strength_n(double width_mm)
@@ -202,20 +206,21 @@ Margin caudal_cruciate_mode(double force_n, double body_mass_kg)
       "N",
       "memory",
       "strength of the order of the cranial cruciate (joint.md section 4, assumption), which bears about 4 body weights (weak)",
-      0};
+      soft_tissue_strength_cv * 4 * body_weight_n(body_mass_kg)};
 }
 
 Margin tendon_mode(double force_n, double body_mass_kg)
 {
+  const double capacity = std::max(740.0, 4 * body_weight_n(body_mass_kg));
   return {"patellar_tendon",
           "strength",
           size(force_n, "force of the patellar tendon"),
-          std::max(740.0, 4 * body_weight_n(body_mass_kg)),
+          capacity,
           "N",
           "memory",
           "630-850 N, size of dog unknown (not re-found), as the least; above 25 kg similar to the cranial cruciate, Vet Surg "
           "2014;43:136 (abstract), about 4 body weights (weak)",
-          0};
+          soft_tissue_strength_cv * capacity};
 }
 
 Margin whole_bone_mode(double axial_n)

@@ -17,7 +17,7 @@ struct Margin
   double demand = 0, capacity = 0;
   std::string unit;
   std::string label, source;
-  double capacity_sd = 0; ///< one standard deviation, in `unit`; 0: not known
+  double capacity_sd = 0; ///< one standard deviation, in `unit` (strength_draw.h says where it comes from); 0: a limit by definition
 };
 
 /// Peak von Mises stress; linear, so above yield it is a flag and no stress.

@@ -15,7 +15,7 @@ std::vector<std::vector<double>> study_points(const Scenario &scenario, std::siz
 
 SampledDog nominal_dog(const Scenario &scenario, const std::vector<Activity> &activities)
 {
-  return {scenario, {}, activities, 0};
+  return {scenario, {}, activities, 0, 0, {}};
 }
 
 Draws::Draws(const Scenario &scenario, const std::vector<Activity> &activities, const std::vector<UncertainInput> *inputs)

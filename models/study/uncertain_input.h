@@ -5,6 +5,7 @@
 //           stays the middle: the spread of the default, as a part of it, goes around the user's value.
 #pragma once
 #include "models/limb/activities.h"
+#include "models/margins/strength_draw.h"
 #include "models/parts/anatomy.h"
 #include <functional>
 
@@ -40,6 +41,8 @@ struct SampledDog
   AnatomyVariation variation;
   std::vector<Activity> activities;
   double observer_error_deg = 0; ///< measured minus true plateau angle
+  double callus_shift = 0;       ///< callus.h; drawn for margins only, as are the strengths
+  StrengthDraw strengths;
 };
 
 struct UncertainInput
