@@ -49,7 +49,7 @@ void add_joint(Line &line, const std::vector<JointRow> &rows, const SlopeResult 
   }
 }
 
-void add_construct(Line &line, const Scenario &scenario, const SlopeResult &slope)
+void add_construct(Line &line, const std::vector<MarginRow> &margins, const SlopeResult &slope)
 {
   for (const StateRow &state : slope.states)
     for (const PartPeak &peak : state.state.peaks)
@@ -64,8 +64,8 @@ void add_construct(Line &line, const Scenario &scenario, const SlopeResult &slop
         line.screw_mpa = peak.von_mises_mpa;
       }
     }
-  for (const MarginRow &row : margin_rows(scenario, slope))
-    if (row.mode == "yield")
+  for (const MarginRow &row : margins)
+    if (row.mode == "yield" && row.operated == slope.operated && row.plateau_angle_target_deg == slope.target_deg)
       (is_metal(row.part) ? line.metal : line.bone).take(row);
 }
 
@@ -78,15 +78,15 @@ std::string text(const Line &line)
 }
 
 /// The least margin of every failure mode over slopes, weeks, activities and parts.
-std::string modes_text(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+std::string modes_text(const std::vector<MarginRow> &margins)
 {
-  const std::vector<MarginRow> least = least_by_mode(scenario, slopes);
+  const std::vector<MarginRow> least = least_by_mode(margins);
   if (least.empty())
     return "";
   std::string out = "Least margin of each failure mode (capacity over demand; margins.csv has all)\n\n"
-                    "Mode         Margin  Verdict    Part                 Slope  Week Activity\n";
+                    "Mode          Margin  Verdict    Part                Slope  Week Activity\n";
   for (const MarginRow &row : least)
-    out += fmt::format("{:<12.12} {:>6.3g}  {:<10.10} {:<20.20} {:>5.1f} {:>5g} {:.16}\n", row.mode, std::min(*row.margin, 9999.0),
+    out += fmt::format("{:<13.13} {:>6.3g}  {:<10.10} {:<19.19} {:>5.1f} {:>5g} {:.15}\n", row.mode, std::min(*row.margin, 9999.0),
                        row.verdict, row.part, row.plateau_angle_deg, row.week, row.activity);
   return out + "\n";
 }
@@ -128,25 +128,24 @@ std::string neutral_text(const NeutralAngles &neutral)
 }
 } // namespace
 
-std::string closing_text(const Scenario &scenario, const std::vector<JointRow> &joint, const NeutralAngles &neutral,
-                         const std::vector<SlopeResult> &slopes)
+std::string closing_text(const std::vector<JointRow> &joint, const NeutralAngles &neutral, const JudgedSlopes &judged)
 {
   std::string out;
-  if (!slopes.empty())
+  if (!judged.slopes.empty())
     out += "Largest over all activities and instants of stance (* unoperated, no plate)\n\n"
            "Slope   Thrust  Cruciate force  Most loaded  Plate  Least margin against yield\n"
            "                cranial   caudal screw  peak   peak  metal       bone\n"
            "  deg        N intact N   torn N   no.   MPa    MPa\n";
-  for (const SlopeResult &slope : slopes)
+  for (const SlopeResult &slope : judged.slopes)
   {
     Line line;
     line.slope_deg = slope.achieved_deg;
     line.operated  = slope.operated;
     add_joint(line, joint, slope);
-    add_construct(line, scenario, slope);
+    add_construct(line, judged.margins, slope);
     out += slope.error.empty() ? text(line) : fmt::format("{:>5.1f}   failed: {}\n", slope.achieved_deg, slope.error);
   }
-  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + modes_text(scenario, slopes) +
+  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + modes_text(judged.margins) +
          neutral_text(neutral);
 }
 } // namespace stifle::app

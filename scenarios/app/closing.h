@@ -5,6 +5,5 @@
 
 namespace stifle::app
 {
-std::string closing_text(const Scenario &scenario, const std::vector<JointRow> &joint, const NeutralAngles &neutral,
-                         const std::vector<SlopeResult> &slopes);
+std::string closing_text(const std::vector<JointRow> &joint, const NeutralAngles &neutral, const JudgedSlopes &judged);
 } // namespace stifle::app

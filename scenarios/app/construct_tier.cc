@@ -6,7 +6,11 @@
 #include "models/healing/callus.h"
 #include "models/healing/diary.h"
 #include "models/parts/repair.h"
+#include "models/study/margin_inputs.h"
+#include "models/study/study_tables.h"
+#include "scenarios/app/collapse_run.h"
 #include "scenarios/app/interrupt.h"
+#include "scenarios/app/margin_bands.h"
 #include "scenarios/app/margin_rows.h"
 #include "scenarios/app/store.h"
 #include "solver/construct_model.h"
@@ -25,18 +29,27 @@ namespace
 using Clock = std::chrono::steady_clock;
 double since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
 
-solver::CutLaw cut_law(const Scenario &scenario, double week)
+solver::CutLaw cut_law(const Scenario &scenario, double week, double callus_shift = 0)
 {
   solver::CutLaw law;
   law.bonded   = scenario.healing.cut == "bonded";
   law.friction = scenario.healing.friction;
   law.gap_mm   = scenario.healing.cut == "gap" ? scenario.healing.gap_mm : 0;
-  const double modulus  = callus_modulus_mpa(week), poisson_ratio = 0.3;
+  const double modulus  = callus_modulus_mpa(week, callus_shift), poisson_ratio = 0.3;
   law.callus_normal     = modulus / scenario.healing.gap_mm;
   law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
   law.plate_friction    = scenario.plate.friction;
   return law;
 }
+
+/// The dog whose state is solved: that of the scenario, or a drawn one on the same tibia.
+struct Subject
+{
+  const Scenario        &scenario;
+  const Anatomy         &anatomy; ///< before the operation
+  const OperatedAnatomy &bone;
+  double                 callus_shift = 0;
+};
 
 /// One slope from mesh to states. The mesh step is serial (Gmsh keeps one global session).
 class SlopeRun
@@ -56,6 +69,8 @@ public:
     make_model();
     solve_states();
     write_fields();
+    draw_bands();
+    load_to_collapse();
     return std::move(result_);
   }
 
@@ -103,7 +118,9 @@ private:
           try
           {
             const StateRow *equal = equal_state(week, activity, percent);
-            StateRow        row   = equal ? *equal : solve_state(bone, week, activity, percent);
+            StateRow        row   = equal ? *equal : solve_state({s, anatomy_, bone}, week, activity, percent);
+            if (equal && equal->copy_of < 0)
+              row.copy_of = static_cast<int>(equal - result_.states.data());
             row.week              = week;
             row.percent           = percent;
             result_.states.push_back(row);
@@ -128,42 +145,42 @@ private:
     return nullptr;
   }
 
-  StateRow solve_state(const OperatedAnatomy &bone, double week, const Activity &activity, double percent)
+  StateRow solve_state(const Subject &dog, double week, const Activity &activity, double percent)
   {
     const auto          start   = Clock::now();
-    const LoadedInstant instant = loaded_instant(plan_.scenario, bone, activity, percent, limb_use_.share.at(week));
+    const LoadedInstant instant = loaded_instant(dog.scenario, dog.bone, activity, percent, limb_use_.share.at(week));
     if (!instant.joint.converged)
       throw Error(fmt::format("the joint did not converge: {}, {}, {} % of stance", name(), activity.name, percent));
     StateRow row;
     row.week     = week;
     row.activity = activity.name;
     row.percent  = percent;
-    row.state    = model_->solve(instant.joint.on_tibia, cut_law(plan_.scenario, week));
+    row.state    = model_->solve(instant.joint.on_tibia, cut_law(dog.scenario, week, dog.callus_shift));
     if (!row.state.converged)
       throw Error(fmt::format("the cut contact did not converge: {}, week {}, {}, {} % of stance, residual {:.2e}", name(),
                               week, activity.name, percent, row.state.contact_residual));
     row.limb = {instant.joint.patellar_tendon_n, instant.joint.cruciate_cranial_n, instant.joint.cruciate_caudal_n,
                 instant.joint.hock_force_n};
-    close(instant, row);
+    close(dog, instant, row);
     row.seconds = since(start);
     return row;
   }
 
   /// Foot on tibia. In space the gastrocnemius has two heads that turn with the femur: the foot is balanced in the pose.
-  Vector3 hock_force(const LoadedInstant &instant) const
+  Vector3 hock_force(const Subject &dog, const LoadedInstant &instant) const
   {
-    if (plan_.scenario.joint.dimension == 3)
+    if (dog.scenario.joint.dimension == 3)
       return instant.joint.hock_on_tibia;
     const Vector3 fabella =
-        instant.joint.femur_origin + rotation_about_y(pi - instant.load.stifle_angle_rad) * anatomy_.gastrocnemius_origin;
-    return foot_balance(instant.load, fabella, anatomy_.calcanean_origin).hock_on_tibia;
+        instant.joint.femur_origin + rotation_about_y(pi - instant.load.stifle_angle_rad) * dog.anatomy.gastrocnemius_origin;
+    return foot_balance(instant.load, fabella, dog.anatomy.calcanean_origin).hock_on_tibia;
   }
 
   /// The support must give back the hock force of the limb, and no moment about the hock axis.
-  void close(const LoadedInstant &instant, StateRow &row) const
+  void close(const Subject &dog, const LoadedInstant &instant, StateRow &row) const
   {
-    const Vector3 hock         = hock_force(instant);
-    const double  stifle_nmm   = std::abs(net_moments(instant.load, anatomy_, true).stifle_nmm);
+    const Vector3 hock         = hock_force(dog, instant);
+    const double  stifle_nmm   = std::abs(net_moments(instant.load, dog.anatomy, true).stifle_nmm);
     row.closure_force_percent  = 100 * (row.state.reaction_force_n - hock).norm() / hock.norm();
     row.closure_moment_percent = 100 * std::abs(row.state.reaction_moment_nmm.y()) / stifle_nmm;
     if (!(row.closure_force_percent < 1) || !(row.closure_moment_percent < 1))
@@ -184,13 +201,17 @@ private:
     result_.timing.push_back({"fields", since(start)});
   }
 
+  std::vector<PointForce> forces_of(const StateRow &row) const
+  {
+    const OperatedAnatomy bone     = operate(anatomy_, levelling_);
+    const Activity       *activity = find_activity(plan_.activities, row.activity); // the row was made from this list
+    return loaded_instant(plan_.scenario, bone, *activity, row.percent, limb_use_.share.at(row.week)).joint.on_tibia;
+  }
+
   void write_field(const StateRow &row)
   {
     stop_if_interrupted();
-    const OperatedAnatomy bone     = operate(anatomy_, levelling_);
-    const Activity       *activity = find_activity(plan_.activities, row.activity); // the row was made from this list
-    model_->solve(loaded_instant(plan_.scenario, bone, *activity, row.percent, limb_use_.share.at(row.week)).joint.on_tibia,
-                  cut_law(plan_.scenario, row.week));
+    model_->solve(forces_of(row), cut_law(plan_.scenario, row.week));
     FieldFile file;
     file.path     = fmt::format("fields/{}_{:+06.2f}_week_{:02.0f}_{}_{:03.0f}.vtu", levelling_.cut ? "levelled" : "unoperated",
                                 result_.target_deg, row.week, row.activity, row.percent);
@@ -199,6 +220,57 @@ private:
     file.percent  = row.percent;
     viz::write_vtu(plan_.folder + "/" + file.path, model_->field(), plan_.scenario.dog.limb == "left");
     result_.fields.push_back(file);
+  }
+
+  void draw_bands()
+  {
+    const Scenario &s = plan_.scenario;
+    if (s.study.samples < 1)
+      return;
+    const auto start = Clock::now();
+    result_.bands    = sample_margins(s, result_, margin_draws(s, plan_.activities),
+                                      [&](const SampledDog &dog, const StateRow &nominal) { return solve_drawn(dog, nominal); });
+    result_.timing.push_back({"bands", since(start)});
+    log("bands", fmt::format("{}: {}, {:.1f} s", name(), bands_sentence(result_.bands), since(start)));
+  }
+
+  /// The drawn dog stands on the tibia that is meshed: what would move it is not drawn.
+  StateRow solve_drawn(const SampledDog &dog, const StateRow &nominal)
+  {
+    stop_if_interrupted();
+    const Anatomy         anatomy = make_anatomy(dog.scenario, dog.variation);
+    const OperatedAnatomy bone    = operate(anatomy, levelling_);
+    return solve_state({dog.scenario, anatomy, bone, dog.callus_shift}, nominal.week,
+                       *find_activity(dog.activities, nominal.activity), nominal.percent);
+  }
+
+  /// Last, because the model makes room for it.
+  void load_to_collapse()
+  {
+    if (!getenv("STIFLE_COLLAPSE") || !levelling_.cut || result_.states.empty())
+      return;
+    stop_if_interrupted();
+    const StateRow               &row    = result_.states[least_margin_state(plan_.scenario, result_.states)];
+    const std::vector<PointForce> forces = forces_of(row);
+    solver::CollapseCase          setup{construct_,
+                                        anatomy_.hock_centre,
+                                        solver::construct_materials(plan_.scenario),
+                                        cut_law(plan_.scenario, row.week),
+                                        false,
+                                        false,
+                                        {}};
+    model_->solve(forces, setup.law);
+    setup.elastic      = model_->displacement();
+    const double yield = solver::first_yield_factor(setup, model_->elasticity(), setup.elastic);
+    model_.reset();
+    result_.collapse           = run_collapse({setup, forces, yield}, stop_if_interrupted);
+    result_.collapse->week     = row.week;
+    result_.collapse->activity = row.activity;
+    result_.collapse->percent  = row.percent;
+    result_.timing.push_back({"collapse", result_.collapse->seconds});
+    for (const Margin &margin : collapse_margins(*result_.collapse))
+      log("collapse", fmt::format("{}, week {}, {}, {} %: {} at {:.3g} of the load; {}", name(), row.week, row.activity, row.percent,
+                                  margin.mode, margin.capacity, margin.source));
   }
 
   std::string name() const
@@ -257,6 +329,8 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
   std::vector<SlopeResult>     results(slopes.size());
   std::filesystem::create_directories(plan.folder + "/cases");
   std::filesystem::create_directories(plan.folder + "/fields");
+  if (plan.scenario.study.samples > 0)
+    write_file(plan.folder + "/margin_inputs.csv", inputs_table(margin_inputs(plan.scenario)).csv());
   std::mutex               mesher;
   std::atomic<std::size_t> next{0}, done{0};
   const auto work = [&]() {

@@ -39,20 +39,20 @@ public:
     write_file(options_.out + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario_));
     phase("joint", [&] { joint_ = run_joint_tier(scenario_, activities_, options_.out, options_.threads); });
     if (options_.only_joint)
-      slopes_ = finished_slopes(options_.out, mark); // of an earlier run: kept in the summary
+      judged_ = judge(scenario_, finished_slopes(options_.out, mark)); // of an earlier run: kept in the summary
     else
       phase("construct", [&] {
-        slopes_ = run_construct_tier({scenario_, activities_, options_.out, mark, options_.threads});
-        write_construct_tables(options_.out, scenario_, slopes_);
+        judged_ = judge(scenario_, run_construct_tier({scenario_, activities_, options_.out, mark, options_.threads}));
+        write_construct_tables(options_.out, judged_);
       });
-    write_summary(options_.out, scenario_, joint_.neutral, slopes_, phases_); // before the pictures, so that nothing waits for them
-    phase("pictures", [&] { write_pictures(options_.out, scenario_, slopes_); });
+    write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_); // before the pictures, so that nothing waits for them
+    phase("pictures", [&] { write_pictures(options_.out, scenario_, judged_.slopes); });
     add_construct_phases();
-    write_summary(options_.out, scenario_, joint_.neutral, slopes_, phases_);
-    fmt::print("\n{}\n", closing_text(scenario_, joint_.rows, joint_.neutral, slopes_));
+    write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_);
+    fmt::print("\n{}\n", closing_text(joint_.rows, joint_.neutral, judged_));
     print_phases();
     fmt::print("{}\n", caution());
-    for (const SlopeResult &slope : slopes_)
+    for (const SlopeResult &slope : judged_.slopes)
       if (!slope.error.empty() || !slope.failed_states.empty())
         return 1;
     return 0;
@@ -72,7 +72,7 @@ private:
   void add_construct_phases()
   {
     std::vector<PhaseTime> sums;
-    for (const SlopeResult &slope : slopes_)
+    for (const SlopeResult &slope : judged_.slopes)
       for (const SlopeTiming &timing : slope.timing)
       {
         const std::string name = "construct: " + timing.name + " (sum over slopes)";
@@ -97,7 +97,7 @@ private:
   std::vector<Activity>    activities_;
   RunOptions               options_;
   JointTier                joint_;
-  std::vector<SlopeResult> slopes_;
+  JudgedSlopes             judged_;
   std::vector<PhaseTime>   phases_;
 };
 } // namespace

@@ -8,6 +8,11 @@ template <> struct adl_serializer<stifle::Vector3>
   static void to_json(json &j, const stifle::Vector3 &v) { j = {v.x(), v.y(), v.z()}; }
   static void from_json(const json &j, stifle::Vector3 &v) { v = stifle::Vector3(j.at(0).get<double>(), j.at(1).get<double>(), j.at(2).get<double>()); }
 };
+template <class T> struct adl_serializer<std::optional<T>>
+{
+  static void to_json(json &j, const std::optional<T> &v) { v ? j = *v : j = nullptr; }
+  static void from_json(const json &j, std::optional<T> &v) { v = j.is_null() ? std::nullopt : std::optional<T>(j.get<T>()); }
+};
 } // namespace nlohmann
 
 namespace stifle
@@ -15,9 +20,11 @@ namespace stifle
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PartPeak, part, von_mises_mpa, place_mm, error_estimate_percent, excluded, principal_strain,
                                    volume_above_yield_mm3, tension_strain, compression_strain, principal_mpa, principal_place_mm)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CutResult, contact_percent, gap_opening_max_mm, slip_max_mm, plateau_drift_deg,
-                                   load_through_bone_percent, load_percent_valid, plate_contact_percent, plate_contact_n)
+                                   load_through_bone_percent, load_percent_valid, plate_contact_percent, plate_contact_n,
+                                   cut_turn_deg)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewResult, screw, axial_n, shear_n, bending_nmm, head_n)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConstructState, peaks, cut, screws, reaction_force_n, reaction_moment_nmm,
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ScrewShaft, screw, von_mises_mpa, principal_mpa, nominal_mpa, outside_mm, place_mm)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConstructState, peaks, cut, screws, shafts, reaction_force_n, reaction_moment_nmm,
                                    contact_iterations, contact_residual, converged)
 } // namespace stifle
 
@@ -30,11 +37,15 @@ namespace stifle::app
 {
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(LimbForces, patellar_tendon_n, cruciate_cranial_n, cruciate_caudal_n, hock_force_n)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, limb, closure_force_percent, closure_moment_percent,
-                                   seconds)
+                                   seconds, copy_of)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(MarginBand, week, activity, percent, part, mode, low, high, samples, failed, reason)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Collapse, week, activity, percent, first_yield, fracture, bone_limit, reached, no_equilibrium,
+                                   reason, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
-                                   cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, holds, states, fields, timing, warnings, failed_states, error)
+                                   cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, holds, states, bands, collapse,
+                                   fields, timing, warnings, failed_states, error)
 
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {

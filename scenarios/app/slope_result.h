@@ -3,6 +3,7 @@
 #include "mesh/engagement.h"
 #include "solver/results.h"
 #include <nlohmann/json_fwd.hpp>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -24,6 +25,31 @@ struct StateRow
   double closure_force_percent  = 0; ///< |support reaction - hock force of the limb| / hock force
   double closure_moment_percent = 0; ///< |reaction moment about the hock axis| / stifle moment
   double seconds = 0;
+  int    copy_of = -1; ///< index of the state of this slope that is the same and was solved; -1: solved itself
+};
+
+/// Band of a margin over the drawn constructs (margin_bands.h): 5 and 95 % values.
+struct MarginBand
+{
+  double                week = 0;
+  std::string           activity;
+  std::optional<double> percent; ///< empty: the race of fatigue over all weeks
+  std::string           part, mode;
+  std::optional<double> low, high; ///< empty: too many draws failed; high also where 5 % of them load the part not at all
+  std::size_t           samples = 0, failed = 0;
+  std::string           reason; ///< the most frequent one of the failed
+};
+
+/// The worst state loaded until it collapses (collapse_run.h). Factors are those of all forces; 0: not met up to `reached`.
+struct Collapse
+{
+  double      week = 0;
+  std::string activity;
+  double      percent = 0;
+  double      first_yield = 0, fracture = 0, bone_limit = 0, reached = 0;
+  bool        no_equilibrium = false; ///< beyond `reached`
+  std::string reason;                 ///< why the run ended early
+  double      seconds = 0;
 };
 
 struct FieldFile
@@ -48,6 +74,8 @@ struct SlopeResult
   double worst_quality = 0, cut_area_mm2 = 0, plateau_measured_deg = 0, chord_mm = 0, tuberosity_width_mm = 0;
   std::vector<mesh::ScrewEngagement> holds;  ///< per screw, proximal first
   std::vector<StateRow>    states; ///< week outermost, then activity, then percent
+  std::vector<MarginBand>  bands;
+  std::optional<Collapse>  collapse;
   std::vector<FieldFile>   fields;
   std::vector<SlopeTiming> timing;
   std::vector<std::string> warnings;

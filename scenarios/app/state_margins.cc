@@ -1,8 +1,8 @@
 #include "scenarios/app/state_margins.h"
 #include "models/healing/callus.h"
-#include "models/healing/diary.h"
 #include "models/parts/screw_size.h"
 #include <algorithm>
+#include <functional>
 
 namespace stifle::app
 {
@@ -22,6 +22,16 @@ void add_peaks(const Scenario &scenario, const StateRow &state, std::vector<Plac
     if (is_cortex(peak.part))
       all.push_back(
           {bone_strain_mode(peak.part, microstrain * peak.tension_strain, microstrain * peak.compression_strain), std::nullopt});
+  }
+}
+
+void add_shafts(const Scenario &scenario, const StateRow &state, std::vector<PlacedMargin> &all)
+{
+  for (const ScrewShaft &shaft : state.state.shafts)
+  {
+    Margin margin = yield_mode(shaft.screw, shaft.von_mises_mpa, material_of(scenario, shaft.screw));
+    margin.mode   = "shaft_yield";
+    all.push_back({margin, shaft.place_mm});
   }
 }
 
@@ -62,7 +72,8 @@ void add_screws(const Scenario &scenario, const SlopeResult &slope, const StateR
   }
 }
 
-void add_limb(const Scenario &scenario, const SlopeResult &slope, const StateRow &state, std::vector<PlacedMargin> &all)
+void add_limb(const Scenario &scenario, const SlopeResult &slope, const StateRow &state, double callus_shift,
+              std::vector<PlacedMargin> &all)
 {
   const double mass = scenario.dog.mass_kg;
   const auto   add  = [&](const Margin &margin) { all.push_back({margin, std::nullopt}); };
@@ -70,7 +81,7 @@ void add_limb(const Scenario &scenario, const SlopeResult &slope, const StateRow
   {
     if (slope.tuberosity_width_mm > 0)
       add(tuberosity_mode(state.limb.patellar_tendon_n, slope.tuberosity_width_mm));
-    add(cut_opening_mode(state.state.cut.gap_opening_max_mm, scenario.healing.gap_mm, callus_modulus_mpa(state.week)));
+    add(cut_opening_mode(state.state.cut.gap_opening_max_mm, scenario.healing.gap_mm, callus_modulus_mpa(state.week, callus_shift)));
     add(plateau_drift_mode(state.state.cut.plateau_drift_deg));
   }
   add(caudal_cruciate_mode(state.limb.cruciate_caudal_n, mass));
@@ -78,31 +89,71 @@ void add_limb(const Scenario &scenario, const SlopeResult &slope, const StateRow
   add(whole_bone_mode(state.limb.hock_force_n));
 }
 
-const PartPeak *kept_peak(const StateRow &state, const std::string &part)
+/// One thing that tires: its value in a state, empty where the state does not have it.
+struct Tiring
 {
-  const auto &peaks = state.state.peaks;
+  std::string                                                   part, mode;
+  std::function<std::optional<double>(const ConstructState &)> value; ///< MPa for metal, microstrain for bone
+  std::optional<Vector3>                                        place_mm;
+};
+
+const PartPeak *kept_peak(const ConstructState &state, const std::string &part)
+{
+  const auto &peaks = state.peaks;
   const auto  found = std::find_if(peaks.begin(), peaks.end(), [&](const PartPeak &p) { return p.part == part && !p.excluded; });
   return found == peaks.end() ? nullptr : &*found;
 }
 
-std::vector<double> weeks_of(const SlopeResult &slope)
+std::vector<Tiring> tiring_parts(const ConstructState &first)
+{
+  std::vector<Tiring> all;
+  for (const PartPeak &peak : first.peaks)
+  {
+    const std::string &part = peak.part;
+    if (peak.excluded || !(is_metal(part) || is_cortex(part)))
+      continue;
+    const auto value = [part](const ConstructState &s) -> std::optional<double>
+    {
+      const PartPeak *here = kept_peak(s, part);
+      if (!here)
+        return std::nullopt;
+      return is_metal(part) ? here->principal_mpa : microstrain * here->tension_strain;
+    };
+    all.push_back({part, "fatigue", value, is_metal(part) ? std::optional(peak.principal_place_mm) : std::nullopt});
+  }
+  for (const ScrewShaft &shaft : first.shafts)
+  {
+    const std::string &screw = shaft.screw;
+    const auto value = [screw](const ConstructState &s) -> std::optional<double>
+    {
+      for (const ScrewShaft &here : s.shafts)
+        if (here.screw == screw)
+          return here.principal_mpa;
+      return std::nullopt;
+    };
+    all.push_back({screw, "shaft_fatigue", value, shaft.place_mm});
+  }
+  return all;
+}
+
+std::vector<double> weeks_of(const std::vector<StateRow> &states)
 {
   std::vector<double> weeks;
-  for (const StateRow &state : slope.states)
+  for (const StateRow &state : states)
     if (weeks.empty() || state.week > weeks.back())
       weeks.push_back(state.week);
   return weeks;
 }
 
 /// Over the weeks, for each activity the diary counts: the largest over the instants.
-std::vector<ActivityHistory> history_of(const SlopeResult &slope, const std::vector<double> &weeks, const Diary &diary,
-                                        const std::string &part)
+std::vector<ActivityHistory> history_of(const std::vector<StateRow> &states, const std::vector<double> &weeks, const Diary &diary,
+                                        const Tiring &what)
 {
   std::vector<ActivityHistory> all;
-  for (const StateRow &state : slope.states)
+  for (const StateRow &state : states)
   {
-    const PartPeak *peak = kept_peak(state, part);
-    if (!peak || !diary.find(state.activity))
+    const std::optional<double> value = what.value(state.state);
+    if (!value || !diary.find(state.activity))
       continue;
     auto same = std::find_if(all.begin(), all.end(), [&](const ActivityHistory &h) { return h.activity == state.activity; });
     if (same == all.end())
@@ -113,9 +164,17 @@ std::vector<ActivityHistory> history_of(const SlopeResult &slope, const std::vec
         same->loadings_per_day.push_back(diary.loadings_per_day(state.activity, week));
     }
     const std::size_t i = std::find(weeks.begin(), weeks.end(), state.week) - weeks.begin();
-    same->largest[i] = std::max(same->largest[i], is_metal(part) ? peak->principal_mpa : microstrain * peak->tension_strain);
+    same->largest[i] = std::max(same->largest[i], *value);
   }
   return all;
+}
+
+Margin bone_race(const std::string &part, const std::vector<double> &weeks, const std::vector<ActivityHistory> &history,
+                 const StrengthDraw &strengths)
+{
+  const double  strength = log_normal_factor(bone_strength_cv, strengths.bone);
+  const LifeLaw law      = bone_life_law(BoneSide::tension);
+  return bone_fatigue_mode(part, fatigue_use(weeks, history, [=](double strain) { return law(strain / strength); }));
 }
 } // namespace
 
@@ -128,37 +187,43 @@ Material material_of(const Scenario &scenario, const std::string &part)
   return find_material(is_cortex(part) ? "cortical_bone" : "cancellous_bone");
 }
 
-std::vector<PlacedMargin> state_margins(const Scenario &scenario, const SlopeResult &slope, const StateRow &state)
+std::vector<PlacedMargin> state_margins(const Scenario &scenario, const SlopeResult &slope, const StateRow &state,
+                                        const MarginDraw &draw)
 {
   std::vector<PlacedMargin> all;
   add_peaks(scenario, state, all);
+  add_shafts(scenario, state, all);
   add_screws(scenario, slope, state, all);
-  add_limb(scenario, slope, state, all);
+  add_limb(scenario, slope, state, draw.callus_shift, all);
+  for (PlacedMargin &placed : all)
+    placed.margin.capacity = drawn_capacity(placed.margin, draw.strengths);
   return all;
 }
 
-std::vector<PlacedMargin> fatigue_margins(const Scenario &scenario, const SlopeResult &slope)
+std::vector<PlacedMargin> fatigue_margins(const Scenario &scenario, const Diary &diary, const std::vector<StateRow> &states,
+                                          const StrengthDraw &strengths)
 {
   std::vector<PlacedMargin> all;
-  const std::vector<double> weeks = weeks_of(slope);
+  const std::vector<double> weeks = weeks_of(states);
   if (weeks.size() < 2)
     return all;
-  const Diary diary = diary_of(scenario);
-  for (const PartPeak &peak : slope.states.front().state.peaks)
+  for (const Tiring &what : tiring_parts(states.front().state))
   {
-    if (peak.excluded || !(is_metal(peak.part) || is_cortex(peak.part)))
-      continue;
-    const std::vector<ActivityHistory> history = history_of(slope, weeks, diary, peak.part);
+    const std::vector<ActivityHistory> history = history_of(states, weeks, diary, what);
     if (history.empty())
       continue;
-    if (!is_metal(peak.part))
+    if (!is_metal(what.part))
     {
-      all.push_back({bone_fatigue_mode(peak.part, fatigue_use(weeks, history, bone_life_law(BoneSide::tension))), std::nullopt});
+      all.push_back({bone_race(what.part, weeks, history, strengths), what.place_mm});
       continue;
     }
-    const Material material = material_of(scenario, peak.part);
-    if (material.fatigue_limit_mpa > 0 && material.ultimate_mpa > 0)
-      all.push_back({fatigue_mode(peak.part, fatigue_use(weeks, history, metal_life(material)), material), peak.principal_place_mm});
+    const Material material = material_of(scenario, what.part);
+    if (!(material.fatigue_limit_mpa > 0 && material.ultimate_mpa > 0))
+      continue;
+    const double spreads = what.part == "plate" ? strengths.plate_life : strengths.screw_life;
+    Margin       margin  = fatigue_mode(what.part, fatigue_use(weeks, history, metal_life(material, spreads)), material);
+    margin.mode          = what.mode;
+    all.push_back({margin, what.place_mm});
   }
   return all;
 }

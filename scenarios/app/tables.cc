@@ -3,6 +3,7 @@
 #include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/versions.h"
+#include <algorithm>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <set>
@@ -18,6 +19,14 @@ void add_state_key(Table &table, const SlopeResult &slope, const StateRow &row)
   table.add(row.week);
   table.add(row.activity);
   table.add(row.percent);
+}
+
+void add_optional(Table &table, const std::optional<double> &value)
+{
+  if (value)
+    table.add(*value);
+  else
+    table.add_empty();
 }
 
 void add_place(Table &table, const Vector3 &place)
@@ -60,7 +69,7 @@ std::string cut_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "contact_percent", "gap_opening_max_mm",
                "slip_max_mm", "plateau_drift_deg", "load_through_bone_percent", "plateau_angle_target_deg", "plate_contact_percent",
-               "plate_contact_n"});
+               "plate_contact_n", "cut_turn_deg"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
     {
@@ -79,14 +88,22 @@ std::string cut_csv(const std::vector<SlopeResult> &slopes)
       table.add(slope.target_deg);
       table.add(cut.plate_contact_percent);
       table.add(cut.plate_contact_n);
+      table.add(cut.cut_turn_deg);
     }
   return table.csv();
+}
+
+void add_shaft(Table &table, const std::vector<ScrewShaft> &shafts, const std::string &screw)
+{
+  const auto own = std::find_if(shafts.begin(), shafts.end(), [&](const ScrewShaft &s) { return s.screw == screw; });
+  for (double ScrewShaft::*value : {&ScrewShaft::von_mises_mpa, &ScrewShaft::nominal_mpa, &ScrewShaft::outside_mm})
+    add_optional(table, own == shafts.end() ? std::nullopt : std::optional((*own).*value));
 }
 
 std::string screws_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "screw", "axial_n", "shear_n", "bending_nmm",
-               "plateau_angle_target_deg", "head_n"});
+               "plateau_angle_target_deg", "head_n", "shaft_von_mises_mpa", "shaft_nominal_mpa", "shaft_outside_mm"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
       for (const ScrewResult &screw : row.state.screws)
@@ -98,45 +115,38 @@ std::string screws_csv(const std::vector<SlopeResult> &slopes)
         table.add(screw.bending_nmm);
         table.add(slope.target_deg);
         table.add(screw.head_n);
+        add_shaft(table, row.state.shafts, screw.screw);
       }
   return table.csv();
 }
 
-std::string margins_csv(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+std::string margins_csv(const std::vector<MarginRow> &margins)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "part", "mode", "demand", "capacity", "unit",
                "margin", "low", "high", "verdict", "x_mm", "y_mm", "z_mm", "source", "plateau_angle_target_deg"});
-  for (const SlopeResult &slope : slopes)
-    for (const MarginRow &row : margin_rows(scenario, slope))
-    {
-      table.begin_row();
-      table.add(row.plateau_angle_deg);
-      table.add(row.week);
-      table.add(row.activity);
-      if (row.percent)
-        table.add(*row.percent);
-      else
+  for (const MarginRow &row : margins)
+  {
+    table.begin_row();
+    table.add(row.plateau_angle_deg);
+    table.add(row.week);
+    table.add(row.activity);
+    add_optional(table, row.percent);
+    table.add(row.part);
+    table.add(row.mode);
+    table.add(row.demand);
+    table.add(row.capacity);
+    table.add(row.unit);
+    for (const std::optional<double> &value : {row.margin, row.low, row.high})
+      add_optional(table, value);
+    table.add(row.verdict);
+    if (row.place_mm)
+      add_place(table, *row.place_mm);
+    else
+      for (int i = 0; i < 3; ++i)
         table.add_empty();
-      table.add(row.part);
-      table.add(row.mode);
-      table.add(row.demand);
-      table.add(row.capacity);
-      table.add(row.unit);
-      if (row.margin)
-        table.add(*row.margin);
-      else
-        table.add_empty();
-      table.add_empty(); // low and high: computed when study.samples > 0
-      table.add_empty();
-      table.add(row.verdict);
-      if (row.place_mm)
-        add_place(table, *row.place_mm);
-      else
-        for (int i = 0; i < 3; ++i)
-          table.add_empty();
-      table.add(row.source);
-      table.add(slope.target_deg);
-    }
+    table.add(row.source);
+    table.add(row.plateau_angle_target_deg);
+  }
   return table.csv();
 }
 
@@ -164,10 +174,10 @@ nlohmann::ordered_json band_json(const NeutralAngles &neutral)
   return object;
 }
 
-nlohmann::json least_margin_json(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+nlohmann::json least_margin_json(const std::vector<MarginRow> &margins)
 {
   nlohmann::json least = nlohmann::json::object();
-  for (const MarginRow &row : least_by_mode(scenario, slopes))
+  for (const MarginRow &row : least_by_mode(margins))
     least[row.mode] = {{"value", *row.margin},
                        {"part", row.part},
                        {"activity", row.activity},
@@ -197,12 +207,12 @@ nlohmann::json closure_json(const std::vector<SlopeResult> &slopes)
 }
 } // namespace
 
-void write_construct_tables(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+void write_construct_tables(const std::string &folder, const JudgedSlopes &judged)
 {
-  write_file(folder + "/construct.csv", construct_csv(slopes));
-  write_file(folder + "/cut.csv", cut_csv(slopes));
-  write_file(folder + "/screws.csv", screws_csv(slopes));
-  write_file(folder + "/margins.csv", margins_csv(scenario, slopes));
+  write_file(folder + "/construct.csv", construct_csv(judged.slopes));
+  write_file(folder + "/cut.csv", cut_csv(judged.slopes));
+  write_file(folder + "/screws.csv", screws_csv(judged.slopes));
+  write_file(folder + "/margins.csv", margins_csv(judged.margins));
 }
 
 const Band *NeutralAngles::band(const std::string &line) const
@@ -230,14 +240,15 @@ std::vector<AssumptionRow> all_assumptions(const Scenario &scenario)
 }
 
 void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
-                   const std::vector<SlopeResult> &slopes, const std::vector<PhaseTime> &phases)
+                   const JudgedSlopes &judged, const std::vector<PhaseTime> &phases)
 {
+  const std::vector<SlopeResult> &slopes = judged.slopes;
   nlohmann::ordered_json summary;
   summary["caution"] = caution();
   summary["neutral_plateau_angle_deg"] = neutral_json(neutral.by_load_set);
   summary["neutral_by_activity"]       = neutral_json(neutral.by_activity);
   summary["neutral_band"]              = band_json(neutral);
-  summary["least_margin"]              = least_margin_json(scenario, slopes);
+  summary["least_margin"]              = least_margin_json(judged.margins);
   summary["closure"]                   = closure_json(slopes);
   summary["mesh"]                      = nlohmann::ordered_json::array();
   for (const SlopeResult &slope : slopes)

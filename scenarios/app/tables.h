@@ -6,7 +6,7 @@
 
 namespace stifle::app
 {
-void write_construct_tables(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes);
+void write_construct_tables(const std::string &folder, const JudgedSlopes &judged);
 
 struct PhaseTime
 {
@@ -27,7 +27,7 @@ struct NeutralAngles
 std::vector<AssumptionRow> all_assumptions(const Scenario &scenario);
 
 void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
-                   const std::vector<SlopeResult> &slopes, const std::vector<PhaseTime> &phases);
+                   const JudgedSlopes &judged, const std::vector<PhaseTime> &phases);
 
 double peak_memory_mb();
 } // namespace stifle::app

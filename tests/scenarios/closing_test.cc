@@ -116,7 +116,7 @@ TEST(Closing, FitsEightyColumnsAndNamesTheScrew)
   NeutralAngles neutral;
   neutral.by_load_set = {{"axial", 0.0}, {"tendon", 12.63}, {"press", std::nullopt}, {"stance", 11.8}};
   neutral.by_activity = {{"walk", 11.8}};
-  const std::string text = closing_text(Scenario(), {}, neutral, {two_states()});
+  const std::string text = closing_text({}, neutral, judge(Scenario(), {two_states()}));
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);)
     EXPECT_LE(line.size(), 80u) << line;
@@ -143,7 +143,7 @@ TEST(Closing, PrintsTheBandBesideTheNeutralSlope)
   for (NeutralBand *band : {&stance, &walk, &trot})
     band->angle.samples = 64;
   neutral.bands = {stance, walk, trot};
-  const std::string text = closing_text(Scenario(), {}, neutral, {});
+  const std::string text = closing_text({}, neutral, {});
   EXPECT_NE(text.find("11.8 deg (8.3 to 15.3)"), std::string::npos) << text;
   EXPECT_NE(text.find("12.5 deg (no band)"), std::string::npos) << text;
   EXPECT_NE(text.find("7.0 deg\n"), std::string::npos) << text;
