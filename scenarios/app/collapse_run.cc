@@ -7,11 +7,11 @@ namespace stifle::app
 {
 namespace
 {
-/// From first yield in steps that grow with the plastic zone; the elastic part needs none.
-std::vector<double> factors_from(double first_yield)
+/// Steps of a fifth. Those below first yield cost next to nothing, but bone may break there.
+std::vector<double> factors_about(double first_yield)
 {
   std::vector<double> factors;
-  for (double f = first_yield; f < largest_factor; f *= 1.2)
+  for (double f = 0.25 * first_yield; f < largest_factor; f *= 1.2)
     factors.push_back(f);
   factors.push_back(largest_factor);
   return factors;
@@ -50,7 +50,7 @@ Collapse run_collapse(const CollapseLoad &load, const std::function<void()> &bet
   const auto             start = std::chrono::steady_clock::now();
   Collapse               c;
   solver::PlasticOptions options;
-  options.factors       = factors_from(load.first_yield > 0 ? std::min(load.first_yield, largest_factor) : 1);
+  options.factors       = factors_about(load.first_yield > 0 ? std::min(load.first_yield, largest_factor) : 1);
   options.tolerance     = 1e-7;
   options.smallest_step = 0.05;
   bool         is_broken = false;

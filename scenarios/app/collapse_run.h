@@ -13,7 +13,7 @@
 
 namespace stifle::app
 {
-constexpr double largest_factor = 6;
+constexpr double largest_factor = 20;
 
 /// What is loaded; borrowed.
 struct CollapseLoad

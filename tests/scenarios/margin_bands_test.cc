@@ -172,7 +172,6 @@ TEST(MarginBands, BelongToTheTenWorstStates)
   EXPECT_EQ(solved, 10u * draws);
   const auto yields = std::count_if(bands.begin(), bands.end(), [](const MarginBand &b) { return b.mode == "yield"; });
   EXPECT_EQ(yields, 11);
-  EXPECT_EQ(band(bands, "yield", 25).week, 3); // state 9 comes before its copies; state 0 is banded with state 11
   const auto copy = std::find_if(bands.begin(), bands.end(), [](const MarginBand &b) { return b.week == 0 && b.mode == "yield"; });
   ASSERT_NE(copy, bands.end());
   EXPECT_EQ(copy->low, band(bands, "yield", 75).low);

@@ -79,7 +79,7 @@ TEST(PushToCollapse, StartsFromTheElasticContact)
   const std::vector<PointForce> loads = {top_load({0.5, 0.7, 8}, {4, -6, -300})};
   ConstructModel model(construct, block_anatomy(), Levelling(), block_materials());
   CollapseCase setup{construct, block_anatomy().hock_centre, block_materials(), {}, false, true, {}};
-  setup.materials.cortex.yield_mpa = 12; // the mean pressure of the full load is 8.3 MPa
+  setup.materials.cortex.yield_mpa = 9; // the mean pressure of the full load is 8.3 MPa, off its middle
   ASSERT_TRUE(model.solve(loads, setup.law).converged);
   PlasticOptions options;
   options.factors = {0.2, 0.4, 1};
@@ -88,13 +88,13 @@ TEST(PushToCollapse, StartsFromTheElasticContact)
   const CollapseResult started = push_to_collapse(setup, loads, options);
   ASSERT_EQ(started.steps.size(), searched.steps.size());
   EXPECT_EQ(started.solve.steps[0].iterations, 0) << started.solve.steps[0].residuals.front();
-  EXPECT_GT(started.steps.back().plastic_volume_mm3 + searched.solve.plastic_volume_mm3, 0);
+  EXPECT_GT(started.solve.plastic_volume_mm3, 0);
   for (std::size_t i = 0; i < started.steps.size(); ++i)
     EXPECT_NEAR(started.steps[i].plateau_drift_deg, searched.steps[i].plateau_drift_deg,
                 1e-6 * std::abs(searched.steps[i].plateau_drift_deg));
 }
 
-// Requirement: a fresh closed cut with friction is pushed beyond yield in a bearable time (the search alone took 193 s for two steps);
+// Requirement: a fresh closed cut with friction is pushed beyond yield in a bearable time (the search for the contact took minutes);
 // first yield is the factor that the elastic stress says, and nothing flows before it.
 TEST(PushToCollapse, PushesAClosedCutBeyondYield)
 {

@@ -52,6 +52,12 @@ template <class Displacement> Read read_shaft(double head_z, const Displacement 
   EXPECT_EQ(rows.size(), 1u);
   return {rows.at(0), e.nodes()[loaded] - Vector3(0, 0, 4 + rows.at(0).outside_mm)};
 }
+
+void print(const ScrewShaft &s)
+{
+  std::printf("  %s: %.2f MPa at %+.1f mm, beam %.2f MPa, tension %.2f MPa\n", s.screw.c_str(), s.von_mises_mpa, s.outside_mm,
+              s.nominal_mpa, s.principal_mpa);
+}
 } // namespace
 
 // Requirement (construct.md section 9): the stress is read 0.5 mm from the entry. Strain a z along z alone has a von Mises stress of
@@ -105,8 +111,8 @@ TEST(ScrewShaft, NamesTheStressOfABeam)
   EXPECT_NEAR(r.shaft.nominal_mpa, 32 * bending / (pi * d * d * d) + 4 * 5 / (pi * d * d), 1e-9);
 }
 
-// Requirement: in the construct every screw has its shaft; what is read is of the order of the beam's stress. The shaft is shorter
-// than thick, so a beam is no more than an order: between 0.5 and 2 times where the beam sees more than 5 MPa.
+// Requirement: in the construct every screw has its shaft. It is shorter than thick and its plate only 0.3 mm away, so the beam is no
+// more than an order below: never above what is read, which holds shear too, and within a factor of 3.
 TEST(ScrewShaft, OfTheDemoIsOfTheOrderOfABeam)
 {
   ConstructModel       model(demo().construct, demo().anatomy, demo().levelling, demo().materials);
@@ -115,12 +121,34 @@ TEST(ScrewShaft, OfTheDemoIsOfTheOrderOfABeam)
   ASSERT_EQ(state.shafts.size(), demo().construct.screws.size());
   for (const ScrewShaft &s : state.shafts)
   {
-    std::printf("  %s: %.2f MPa at %+.1f mm, beam %.2f MPa, tension %.2f MPa\n", s.screw.c_str(), s.von_mises_mpa, s.outside_mm,
-                s.nominal_mpa, s.principal_mpa);
-    if (s.nominal_mpa < 5)
-      continue;
-    EXPECT_GT(s.von_mises_mpa, 0.5 * s.nominal_mpa) << s.screw;
-    EXPECT_LT(s.von_mises_mpa, 2 * s.nominal_mpa) << s.screw;
+    print(s);
+    EXPECT_GT(s.von_mises_mpa, s.nominal_mpa) << s.screw;
+    EXPECT_LT(s.von_mises_mpa, 3 * s.nominal_mpa) << s.screw;
+  }
+}
+
+// Requirement: where the shaft is long, what is read is the beam's: a plate 6 mm off the bone, so that the section is 5.5 mm away from it
+// (almost two diameters, Saint-Venant). The bone side is the clamped end of a real body: 20 %, of the screws that matter.
+TEST(ScrewShaft, IsABeamWhereItIsLong)
+{
+  Scenario scenario;
+  scenario.mesh.bone_size_mm    = 6;
+  scenario.mesh.detail_size_mm  = 0.8;
+  scenario.plate.stand_off_mm   = 6;
+  const Anatomy             anatomy   = make_anatomy(scenario);
+  const Levelling           levelling = plan_levelling(scenario, anatomy, radians(6));
+  const mesh::ConstructMesh construct = mesh::mesh_construct(scenario, anatomy, levelling);
+  ConstructModel            model(construct, anatomy, levelling, demo().materials);
+  const ConstructState      state = model.solve(demo().loads, CutLaw());
+  ASSERT_TRUE(state.converged);
+  double largest = 0;
+  for (const ScrewShaft &s : state.shafts)
+    largest = std::max(largest, s.nominal_mpa);
+  for (const ScrewShaft &s : state.shafts)
+  {
+    print(s);
+    if (s.nominal_mpa > 0.3 * largest)
+      EXPECT_NEAR(s.von_mises_mpa, s.nominal_mpa, 0.2 * s.nominal_mpa) << s.screw;
   }
 }
 
