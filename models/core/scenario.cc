@@ -330,6 +330,9 @@ void visit_study(ParameterVisitor &v, StudyParameters &p)
   v.value("samples", &p.samples, Range{0, 65536, ""},
           {Label::common_practice, "0 draws nothing; 256 or more for bands, 1024 or more for a rank of the inputs"},
           "Number of draws of the uncertain inputs, no unit; powers of 2 suit the design sobol.");
+  v.value("margin_samples", &p.margin_samples, Range{0, 4096, ""},
+          {Label::common_practice, "a draw solves ten states of each slope, half a second each; 5 % of 64 is the third least"},
+          "Of study.samples, the number drawn for margins too, no unit; 0 leaves their low and high empty.");
   v.value("design", &p.design, OneOf{{"sobol", "latin_hypercube"}},
           {Label::common_practice, "Sobol points fill the space of the inputs most evenly"},
           "How the uncertain inputs are drawn, no unit.");
@@ -350,6 +353,7 @@ void visit_output(ParameterVisitor &v, OutputParameters &p)
   v.value("fields", &p.fields, OneOf{{"none", "least_margin", "all"}}, naming,
           "Which states are written as VTU fields, no unit.");
   v.value("pictures", &p.pictures, Range{0, 1, ""}, naming, "Whether pictures are made, true or false.");
+  v.value("collapse", &p.collapse, OneOf{{"none", "worst"}}, naming, "States loaded until they collapse, plastic metal, no unit.");
 }
 } // namespace
 

@@ -176,6 +176,7 @@ struct StudyParameters
   std::vector<double> stance_percent    = {25, 50, 75};
   std::vector<double> sweep_plateau_deg = {-5, 35, 1};    ///< first, last, step
   int                 samples           = 0;
+  int                 margin_samples    = 64;             ///< of them, for the bands of margins: each solves ten states a slope
   std::string         design            = "sobol";        ///< sobol | latin_hypercube
   int                 seed              = 1;
 };
@@ -190,6 +191,7 @@ struct OutputParameters
 {
   std::string fields   = "least_margin";                  ///< none | least_margin | all
   bool        pictures = true;
+  std::string collapse = "none";                          ///< none | worst
 };
 
 struct Scenario

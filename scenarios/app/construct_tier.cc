@@ -225,7 +225,7 @@ private:
   void draw_bands()
   {
     const Scenario &s = plan_.scenario;
-    if (s.study.samples < 1)
+    if (s.study.samples < 1 || s.study.margin_samples < 1)
       return;
     const auto start = Clock::now();
     result_.bands    = sample_margins(s, result_, margin_draws(s, plan_.activities),
@@ -247,7 +247,7 @@ private:
   /// Last, because the model makes room for it.
   void load_to_collapse()
   {
-    if (!getenv("STIFLE_COLLAPSE") || !levelling_.cut || result_.states.empty())
+    if (plan_.scenario.output.collapse != "worst" || !levelling_.cut || result_.states.empty())
       return;
     stop_if_interrupted();
     const StateRow               &row    = result_.states[least_margin_state(plan_.scenario, result_.states)];
@@ -268,6 +268,8 @@ private:
     result_.collapse->activity = row.activity;
     result_.collapse->percent  = row.percent;
     result_.timing.push_back({"collapse", result_.collapse->seconds});
+    if (!(result_.collapse->reached > 0))
+      log("collapse", fmt::format("{}: not loaded further: {}", name(), result_.collapse->reason));
     for (const Margin &margin : collapse_margins(*result_.collapse))
       log("collapse", fmt::format("{}, week {}, {}, {} %: {} at {:.3g} of the load; {}", name(), row.week, row.activity, row.percent,
                                   margin.mode, margin.capacity, margin.source));
@@ -329,7 +331,7 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
   std::vector<SlopeResult>     results(slopes.size());
   std::filesystem::create_directories(plan.folder + "/cases");
   std::filesystem::create_directories(plan.folder + "/fields");
-  if (plan.scenario.study.samples > 0)
+  if (plan.scenario.study.samples > 0 && plan.scenario.study.margin_samples > 0)
     write_file(plan.folder + "/margin_inputs.csv", inputs_table(margin_inputs(plan.scenario)).csv());
   std::mutex               mesher;
   std::atomic<std::size_t> next{0}, done{0};

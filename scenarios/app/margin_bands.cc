@@ -235,7 +235,7 @@ std::vector<std::size_t> least_states(const Scenario &scenario, const SlopeResul
 Draws margin_draws(const Scenario &scenario, const std::vector<Activity> &activities, const std::vector<UncertainInput> *inputs)
 {
   Scenario drawn      = scenario;
-  drawn.study.samples = std::min(scenario.study.samples, 64);
+  drawn.study.samples = std::min(scenario.study.samples, scenario.study.margin_samples);
   const std::vector<UncertainInput> own = margin_inputs(scenario);
   return Draws(drawn, activities, inputs ? inputs : &own);
 }
