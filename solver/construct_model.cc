@@ -1,5 +1,6 @@
 #include "solver/construct_model.h"
 #include "models/core/error.h"
+#include "solver/bone_law.h"
 #include "solver/construct_results.h"
 #include "solver/construct_system.h"
 #include "solver/cut_newton.h"
@@ -87,10 +88,10 @@ struct ConstructModel::Implementation
 
   Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
     : construct(c), hock_centre(anatomy.hock_centre),
-      axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()), elasticity(c.mesh, part_materials(c.mesh, m)),
-      cut(elasticity, true), heads(c, elasticity),
-      system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)), peaks(elasticity, part_yields(c.mesh, m)),
-      turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
+      axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()),
+      elasticity(c.mesh, part_materials(c.mesh, m), bone_laws(c.mesh, anatomy, levelling, m)), cut(elasticity, true),
+      heads(c, elasticity), system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)),
+      peaks(elasticity, part_yields(c.mesh, m)), turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
       talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(system.n_w()))
   {
   }

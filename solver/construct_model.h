@@ -33,6 +33,8 @@ struct ConstructMaterials
   double   thread_depth_mm = 0.3; ///< thread layer: stiffness per area = local bone modulus / thread depth
   std::map<std::string, double> thread_depth_of; ///< by name of the screw, where it has a thread of its own; ConstructModel fills it
   double thread_depth(const std::string &screw) const;
+  bool     orthotropic_cortex = false; ///< by cortex.orthotropic (bone_law.h)
+  std::optional<std::array<double, 2>> cancellous_levels_mm; ///< modulus by cancellous.levels at these depths; empty: uniform
   bool     bonded_threads  = false; ///< ties the threads (only for the comparison with another program)
 };
 

@@ -78,6 +78,12 @@ struct LargestStrain
     tension     = std::max(tension, e(2));
     compression = std::max(compression, -e(0));
   }
+  void take(const Voigt &strain) ///< where the law differs from cell to cell
+  {
+    const Vector3 e = Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(matrix_of_strain(strain), Eigen::EigenvaluesOnly).eigenvalues();
+    tension     = std::max(tension, e(2));
+    compression = std::max(compression, -e(0));
+  }
   double size() const { return std::max(tension, compression); }
 };
 
@@ -174,7 +180,10 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
     if (k == 1)
       continue;
     tension[part].take(r.stress_mpa[e], elasticity_.nodes()[r.node[e]]);
-    strain[part].take(r.stress_mpa[e], material[part]);
+    if (r.strain.empty())
+      strain[part].take(r.stress_mpa[e], material[part]);
+    else
+      strain[part].take(Eigen::Map<const Voigt>(r.strain[e].data()));
   }
   for (std::size_t c = 0; c < elasticity_.cells().size(); ++c)
     for (int k = 0; k < 2; ++k)
@@ -195,7 +204,9 @@ std::vector<PartPeak> PeakTable::rows(const RecoveredStress &r) const
       PartPeak &row = peak[k][p];
       if (entry[k][p] < 0 || (k == 1 && row.von_mises_mpa <= peak[0][p].von_mises_mpa))
         continue;
-      const double energy        = energy_density(r.stress_mpa[entry[k][p]], material[p]);
+      const std::size_t at       = entry[k][p];
+      const double energy        = r.strain.empty() ? energy_density(r.stress_mpa[at], material[p])
+                                                    : 0.5 * Eigen::Map<const Voigt>(r.stress_mpa[at].data()).dot(Eigen::Map<const Voigt>(r.strain[at].data()));
       row.part                   = elasticity_.mesh().parts[p];
       row.excluded               = k == 1;
       row.error_estimate_percent = energy > 0 ? 100 * std::sqrt(error[k][p] / around[k][p] / energy) : 0;

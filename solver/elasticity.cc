@@ -35,13 +35,21 @@ const Integrals &reference_integrals()
 struct Elasticity::Implementation
 {
   const mesh::TetMesh                    *mesh;
-  std::vector<IsotropicMaterial>          materials;
+  std::vector<IsotropicMaterial>          materials; ///< per cell
+  std::vector<int>                        law_of;    ///< per cell, into `laws` or -1; empty: all isotropic
+  std::vector<GeneralLaw>                 laws;
+  std::vector<double>                     free_strain; ///< per vertex; empty: none
+  bool                                    own_materials = false;
   std::vector<Vector3>                    nodes;
   std::vector<Cell>                       cells;
   std::unordered_map<std::uint64_t, unsigned> edges;
   std::vector<Matrix3>                    inverse_transposed; ///< J^-T per cell
   std::vector<double>                     volumes;
 
+  void place_materials(const std::vector<IsotropicMaterial> &of_part, const std::vector<CellMaterial> &own);
+  const GeneralLaw *law(std::size_t cell) const { return law_of.empty() || law_of[cell] < 0 ? nullptr : &laws[law_of[cell]]; }
+  /// h(a, b) = du_a / dx_b, free strain taken off.
+  std::array<double, 6> stress(Matrix3 h, std::size_t cell, const Eigen::Vector4d &b) const;
   void number_nodes();
   void measure_cells();
   ShapeGradients gradients(std::size_t cell, const Eigen::Vector4d &b) const
@@ -93,15 +101,31 @@ void Elasticity::Implementation::measure_cells()
   }
 }
 
-Elasticity::Elasticity(const mesh::TetMesh &mesh, std::vector<IsotropicMaterial> materials)
+void Elasticity::Implementation::place_materials(const std::vector<IsotropicMaterial> &of_part, const std::vector<CellMaterial> &own)
+{
+  for (const unsigned part : mesh->part)
+    materials.push_back(of_part.at(part));
+  own_materials = !own.empty();
+  for (const CellMaterial &m : own)
+  {
+    materials.at(m.cell) = m.material;
+    if (!m.law)
+      continue;
+    law_of.resize(cells.size(), -1);
+    law_of[m.cell] = static_cast<int>(laws.size());
+    laws.push_back(*m.law);
+  }
+}
+
+Elasticity::Elasticity(const mesh::TetMesh &mesh, std::vector<IsotropicMaterial> materials, const std::vector<CellMaterial> &own)
   : impl_(std::make_unique<Implementation>())
 {
   if (mesh.tetrahedra.empty() || mesh.part.size() != mesh.tetrahedra.size() || materials.size() < mesh.parts.size())
     throw Error("elasticity: the mesh is empty, or a tetrahedron has no part, or a part has no material");
   impl_->mesh      = &mesh;
-  impl_->materials = std::move(materials);
   impl_->number_nodes();
   impl_->measure_cells();
+  impl_->place_materials(materials, own);
 }
 Elasticity::~Elasticity() = default;
 
@@ -109,8 +133,16 @@ const mesh::TetMesh        &Elasticity::mesh() const { return *impl_->mesh; }
 std::size_t                 Elasticity::n_nodes() const { return impl_->nodes.size(); }
 const std::vector<Vector3> &Elasticity::nodes() const { return impl_->nodes; }
 const std::vector<Cell>    &Elasticity::cells() const { return impl_->cells; }
-const IsotropicMaterial    &Elasticity::material(std::size_t c) const { return impl_->materials.at(impl_->mesh->part[c]); }
+const IsotropicMaterial    &Elasticity::material(std::size_t c) const { return impl_->materials.at(c); }
+const GeneralLaw           *Elasticity::law(std::size_t cell) const { return impl_->law(cell); }
+bool                        Elasticity::has_own_materials() const { return impl_->own_materials; }
 double                      Elasticity::volume(std::size_t cell) const { return impl_->volumes[cell]; }
+
+Voigt Elasticity::strain_of(std::size_t cell, const Voigt &stress) const
+{
+  const GeneralLaw *own = law(cell);
+  return own ? Voigt(own->compliance * stress) : solver::strain_of(stress, material(cell));
+}
 
 long Elasticity::edge_node(unsigned a, unsigned b) const
 {
@@ -133,6 +165,7 @@ std::array<unsigned, 6> Elasticity::face_nodes(const mesh::Triangle &t) const
 
 Eigen::Matrix<double, 30, 30> Elasticity::element_stiffness(std::size_t cell) const
 {
+  const GeneralLaw        *own    = law(cell);
   const IsotropicMaterial &m      = material(cell);
   const double             mu     = m.modulus_mpa / (2 * (1 + m.poisson_ratio));
   const double             lambda = 2 * mu * m.poisson_ratio / (1 - 2 * m.poisson_ratio);
@@ -145,6 +178,8 @@ Eigen::Matrix<double, 30, 30> Elasticity::element_stiffness(std::size_t cell) co
       const Matrix3 h     = volume * (jt * reference_integrals()[i][j] * jt.transpose());
       Matrix3       block = lambda * h + mu * h.transpose();
       block.diagonal().array() += mu * h.trace();
+      if (own)
+        block = stiffness_block(own->stiffness, h);
       k.block<3, 3>(3 * i, 3 * j) = block;
       if (j > i)
         k.block<3, 3>(3 * j, 3 * i) = block.transpose();
@@ -226,13 +261,41 @@ std::array<double, 6> hooke(const Matrix3 &h, const IsotropicMaterial &m)
 }
 } // namespace
 
+std::array<double, 6> Elasticity::Implementation::stress(Matrix3 h, std::size_t cell, const Eigen::Vector4d &b) const
+{
+  if (!free_strain.empty())
+    for (int i = 0; i < 4; ++i)
+      h.diagonal().array() -= b(i) * free_strain[cells[cell][i]];
+  const GeneralLaw *own = law(cell);
+  if (!own)
+    return hooke(h, materials[cell]);
+  std::array<double, 6> s;
+  Eigen::Map<Voigt>(s.data()) = own->stiffness * (Voigt() << h(0, 0), h(1, 1), h(2, 2), h(0, 1) + h(1, 0), h(1, 2) + h(2, 1), h(0, 2) + h(2, 0)).finished();
+  return s;
+}
+
+void Elasticity::set_free_strain(std::vector<double> at_vertices)
+{
+  if (at_vertices.size() != mesh().points.size())
+    throw Error("elasticity: " + std::to_string(at_vertices.size()) + " free strains for " + std::to_string(mesh().points.size()) + " vertices");
+  impl_->free_strain = std::move(at_vertices);
+}
+
+void Elasticity::add_free_strain(Vector &force) const
+{
+  // What the elements of a body that does not move need is minus the load.
+  Vector held = Vector::Zero(force.size());
+  add_internal_force(Vector::Zero(force.size()), held);
+  force -= held;
+}
+
 std::array<double, 6> Elasticity::stress(const Vector &u, std::size_t cell, const Eigen::Vector4d &barycentric) const
 {
   const ShapeGradients g = impl_->gradients(cell, barycentric);
   Matrix3              h = Matrix3::Zero();
   for (int i = 0; i < 10; ++i)
     h += u.segment<3>(3 * cells()[cell][i]) * g.col(i).transpose();
-  return hooke(h, material(cell));
+  return impl_->stress(h, cell, barycentric);
 }
 
 CornerStress Elasticity::corner_stress(const Vector &u, std::size_t cell) const
@@ -245,7 +308,7 @@ CornerStress Elasticity::corner_stress(const Vector &u, std::size_t cell) const
   for (int c = 0; c < 4; ++c)
   {
     const Matrix3 reference = nodal * reference_element().corner_gradients[c].transpose();
-    stress[c]               = hooke(reference * to_space, material(cell));
+    stress[c]               = impl_->stress(reference * to_space, cell, Eigen::Vector4d::Unit(c));
   }
   return stress;
 }

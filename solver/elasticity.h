@@ -5,9 +5,11 @@
 //   source    DEVELOPERS.md "Elasticity"
 #pragma once
 #include "mesh/tet_mesh.h"
+#include "solver/hooke.h"
 #include <Eigen/Sparse>
 #include <functional>
 #include <memory>
+#include <optional>
 
 namespace stifle::solver
 {
@@ -17,16 +19,19 @@ using Cell         = std::array<unsigned, 10>;
 
 using CornerStress = std::array<std::array<double, 6>, 4>;
 
-struct IsotropicMaterial
+/// A cell whose material is not that of its part.
+struct CellMaterial
 {
-  double modulus_mpa = 1, poisson_ratio = 0.3;
+  std::size_t               cell = 0;
+  IsotropicMaterial         material; ///< with a law: what stands for it in tables and fields (along the bone)
+  std::optional<GeneralLaw> law;      ///< empty: isotropic
 };
 
 class Elasticity
 {
 public:
-  /// `materials` per part. The mesh is borrowed and must outlive this object.
-  Elasticity(const mesh::TetMesh &mesh, std::vector<IsotropicMaterial> materials);
+  /// `materials` per part, `own` for cells that differ from their part. The mesh is borrowed and must outlive this object.
+  Elasticity(const mesh::TetMesh &mesh, std::vector<IsotropicMaterial> materials, const std::vector<CellMaterial> &own = {});
   ~Elasticity();
 
   const mesh::TetMesh           &mesh() const;
@@ -34,6 +39,9 @@ public:
   const std::vector<Vector3>    &nodes() const;
   const std::vector<Cell>       &cells() const;     ///< one per tetrahedron, same order as the mesh
   const IsotropicMaterial       &material(std::size_t cell) const;
+  const GeneralLaw              *law(std::size_t cell) const; ///< null: isotropic by `material`
+  bool                           has_own_materials() const;   ///< some cell is not of its part's material
+  Voigt                          strain_of(std::size_t cell, const Voigt &stress_mpa) const; ///< engineering shears
   /// Node on the middle of an edge of one component, or -1.
   long                           edge_node(unsigned vertex_a, unsigned vertex_b) const;
 
@@ -48,6 +56,11 @@ public:
   /// Consistent nodal forces (N); `traction(x, outward normal)` in MPa on the given triangles (corners are mesh vertices).
   void add_traction(const std::vector<mesh::Triangle> &triangles,
                     const std::function<Vector3(const Vector3 &, const Vector3 &)> &traction, Vector &force) const;
+  /// Strain of each vertex when nothing holds it (thermal: alpha times temperature), the same in all directions; linear in a cell.
+  /// From then on stress is Hooke's of the strain without it.
+  void set_free_strain(std::vector<double> at_vertices);
+  /// Nodal forces that the free strain adds to the load, so that K u = force.
+  void add_free_strain(Vector &force) const;
   void add_body_force(const std::function<Vector3(const Vector3 &)> &force_per_volume, Vector &force) const;
   /// Cauchy stress (xx yy zz xy yz xz, MPa) of the displacement u in one cell at barycentric coordinates (4).
   std::array<double, 6> stress(const Vector &u, std::size_t cell, const Eigen::Vector4d &barycentric) const;
@@ -92,6 +105,7 @@ struct RecoveredStress
   std::vector<double>                cell_error_percent;
   std::vector<double>                part_energy_density; ///< mean of 1/2 stress : strain in each part, MPa
   std::vector<CornerStress>          own_mpa;             ///< per cell, its own stress before any averaging
+  std::vector<std::array<double, 6>> strain; ///< recovered like the stress (engineering shears); only where cells of a part differ
 };
 RecoveredStress recover_stress(const Elasticity &elasticity, const Vector &displacement);
 /// The same into `r`, which keeps the numbering of entries when it comes from the same elasticity.

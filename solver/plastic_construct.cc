@@ -50,18 +50,17 @@ std::vector<IsotropicMaterial> elastic_materials(const std::vector<PlasticMateri
 // The thread layer, as in construct_system.cc.
 void add_threads(const Elasticity &e, const ConstructMaterials &materials, std::vector<LinearSpring> &springs)
 {
-  for (const mesh::FacePair &face : e.mesh().threads)
+  const std::vector<double> moduli = thread_moduli(e);
+  for (std::size_t f = 0; f < moduli.size(); ++f)
   {
+    const mesh::FacePair &face = e.mesh().threads[f];
     const auto a = e.face_nodes(face.a), b = e.face_nodes(face.b);
     LinearSpring spring{{a.begin(), a.end()}, {}};
     spring.nodes.insert(spring.nodes.end(), b.begin(), b.end());
     const auto &x = e.nodes();
     const double area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm();
-    std::size_t cell = 0; // any of the bone's part has its modulus
-    while (e.mesh().part[cell] != face.part_b)
-      ++cell;
     spring.stiffness =
-        thread_stiffness(area * e.material(cell).modulus_mpa / materials.thread_depth(e.mesh().parts.at(face.part_a)));
+        thread_stiffness(area * moduli[f] / materials.thread_depth(e.mesh().parts.at(face.part_a)));
     springs.push_back(spring);
   }
 }
@@ -103,13 +102,10 @@ double bone_past_yield(const Elasticity &e, const Vector &u)
     if (segment > 1 || e.mesh().parts[part].rfind("cortex", 0) != 0)
       continue;
     volume[segment] += e.volume(c);
-    const IsotropicMaterial &m = e.material(c);
     for (const Eigen::Vector4d &q : plastic_points())
     {
       const auto s = e.stress(u, c, q); // Hooke's of the whole strain: taken back to strain
-      Matrix3 strain;
-      strain << s[0], s[3], s[5], s[3], s[1], s[4], s[5], s[4], s[2];
-      strain = ((1 + m.poisson_ratio) * strain - m.poisson_ratio * (s[0] + s[1] + s[2]) * Matrix3::Identity()) / m.modulus_mpa;
+      const Matrix3 strain = matrix_of_strain(e.strain_of(c, Eigen::Map<const Voigt>(s.data())));
       const Vector3 principal = Eigen::SelfAdjointEigenSolver<Matrix3>(strain, Eigen::EigenvaluesOnly).eigenvalues();
       if (principal(2) > bone_yield_strain_tension || principal(0) < -bone_yield_strain_compression)
         past[segment] += e.volume(c) / 4;
@@ -211,7 +207,7 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
   if (!mesh.plate_contact.empty() || !mesh.seats.empty())
     throw Error("construct: a push to collapse knows neither plain heads nor a plate that presses on the bone");
   const auto materials = part_materials(setup);
-  const Elasticity e(mesh, elastic_materials(materials));
+  const Elasticity e(mesh, elastic_materials(materials), setup.bone_laws);
   const mesh::Surface *support = mesh.find_surface("talar");
   if (!support || support->triangles.empty())
     throw Error("construct: the mesh has no surface talar to stand on");

@@ -27,6 +27,7 @@ struct CollapseCase
   bool open_cut = false; ///< a gap that never closes; `law` is not used
   bool bone_flows = false;
   Vector elastic; ///< ConstructModel::displacement() of these forces and this law: spares the search for the contact; may be empty
+  std::vector<CellMaterial> bone_laws = {}; ///< of bone_law.h; not with bone_flows
 };
 
 struct CollapseStep

@@ -61,7 +61,9 @@ PlasticSystem::PlasticSystem(const PlasticProblem &problem) : problem_(problem)
   for (std::size_t c = 0; c < e.cells().size(); ++c)
   {
     const PlasticMaterial &m = problem.materials[e.mesh().part[c]];
-    if (m.modulus_mpa != e.material(c).modulus_mpa || m.poisson_ratio != e.material(c).poisson_ratio)
+    if (e.has_own_materials() && !m.flows()) // the elasticity's law alone counts there
+      continue;
+    if (e.law(c) || m.modulus_mpa != e.material(c).modulus_mpa || m.poisson_ratio != e.material(c).poisson_ratio)
       throw Error("plasticity: part " + e.mesh().parts[e.mesh().part[c]] + " has another elastic material than the elasticity");
   }
   for (const PlasticMaterial &m : problem.materials)

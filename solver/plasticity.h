@@ -4,15 +4,11 @@
 //   limits  no large strain, no softening, no Bauschinger effect, no rate. Associated flow keeps the volume.
 //   source  closed-form return and consistent tangent derived in DEVELOPERS.md "Plasticity" (label derived)
 #pragma once
-#include "models/parts/material.h"
-#include <Eigen/Dense>
+#include "solver/hooke.h"
 #include <limits>
 
 namespace stifle::solver
 {
-using Voigt = Eigen::Matrix<double, 6, 1>;
-using VoigtTangent = Eigen::Matrix<double, 6, 6>;
-
 struct PlasticMaterial
 {
   double modulus_mpa = 1, poisson_ratio = 0.3;

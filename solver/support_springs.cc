@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include "solver/reference_element.h"
 #include <algorithm>
+#include <map>
 
 namespace stifle::solver
 {
@@ -13,6 +14,58 @@ Eigen::MatrixXd thread_stiffness(double stiffness)
     for (int j = 0; j < 12; ++j)
       k.block<3, 3>(3 * i, 3 * j) = ((i < 6) == (j < 6) ? 1 : -1) * stiffness * mass(i % 6, j % 6) * Matrix3::Identity();
   return k;
+}
+
+namespace
+{
+mesh::Triangle sorted(mesh::Triangle t)
+{
+  std::sort(t.begin(), t.end());
+  return t;
+}
+
+// Bone cell behind each thread face.
+std::vector<std::size_t> cells_behind_threads(const mesh::TetMesh &mesh)
+{
+  std::map<mesh::Triangle, std::size_t> face_of;
+  for (std::size_t f = 0; f < mesh.threads.size(); ++f)
+    face_of[sorted(mesh.threads[f].b)] = f;
+  constexpr std::size_t none = std::size_t(-1);
+  std::vector<std::size_t> cells(mesh.threads.size(), none);
+  std::vector<char> on_face(mesh.points.size(), 0);
+  for (const mesh::FacePair &face : mesh.threads)
+    for (const unsigned v : face.b)
+      on_face[v] = 1;
+  for (std::size_t c = 0; c < mesh.tetrahedra.size(); ++c)
+    for (int skip = 0; skip < 4; ++skip)
+    {
+      const mesh::Tetrahedron &t = mesh.tetrahedra[c];
+      const mesh::Triangle triangle{{t[(skip + 1) % 4], t[(skip + 2) % 4], t[(skip + 3) % 4]}};
+      if (!on_face[triangle[0]] || !on_face[triangle[1]] || !on_face[triangle[2]])
+        continue;
+      const auto found = face_of.find(sorted(triangle));
+      if (found != face_of.end())
+        cells[found->second] = c;
+    }
+  if (std::find(cells.begin(), cells.end(), none) != cells.end())
+    throw Error("construct: a thread face lies on no bone cell");
+  return cells;
+}
+} // namespace
+
+std::vector<double> thread_moduli(const Elasticity &e)
+{
+  const mesh::TetMesh &mesh = e.mesh();
+  std::vector<double> moduli;
+  const std::vector<std::size_t> cells = cells_behind_threads(mesh);
+  for (std::size_t f = 0; f < cells.size(); ++f)
+  {
+    const mesh::Triangle &t = mesh.threads[f].b;
+    const Vector3 normal = (mesh.points[t[1]] - mesh.points[t[0]]).cross(mesh.points[t[2]] - mesh.points[t[0]]).normalized();
+    const GeneralLaw *law = e.law(cells[f]);
+    moduli.push_back(law ? young_modulus(*law, normal) : e.material(cells[f]).modulus_mpa);
+  }
+  return moduli;
 }
 
 std::array<NodeSpring, 3> rigid_pins(const mesh::TetMesh &mesh)

@@ -9,6 +9,10 @@ namespace stifle::solver
 /// quadratic face. `stiffness` is that per area times the area, N/mm.
 Eigen::MatrixXd thread_stiffness(double stiffness);
 
+/// Per entry of mesh.threads the modulus (MPa) of the bone cell behind the face; of a law that is not isotropic Young's modulus
+/// square to the face.
+std::vector<double> thread_moduli(const Elasticity &elasticity);
+
 struct NodeSpring
 {
   unsigned node = 0;

@@ -4,6 +4,9 @@
 #include "models/core/nearest.h"
 #include "models/core/yaml_node.h"
 
+#include <algorithm>
+#include <cmath>
+
 namespace stifle
 {
 namespace
@@ -38,11 +41,71 @@ Property read_property(YamlReader &reader, const YamlNode &material, const std::
   return property;
 }
 
+bool has_all(const std::vector<Property> &properties)
+{
+  return std::all_of(properties.begin(), properties.end(), [](const Property &p) { return p.value != 0; });
+}
+
+/// The stored energy must be above 0 for every strain: leading minors of the normalised 3 x 3 compliance.
+bool stores_energy(const Orthotropic &o)
+{
+  const auto mean = [&](int i, int j, int pair) {
+    return -0.5 * (o.poisson_ratio[pair] / o.modulus_mpa[i] + o.poisson_ratio_back[pair] / o.modulus_mpa[j]) *
+           std::sqrt(o.modulus_mpa[i] * o.modulus_mpa[j]);
+  };
+  const double a = mean(0, 1, 0), b = mean(0, 2, 1), c = mean(1, 2, 2);
+  return a * a < 1 && b * b < 1 && c * c < 1 && 1 + 2 * a * b * c - a * a - b * b - c * c > 0;
+}
+
+std::optional<Orthotropic> read_orthotropic(YamlReader &reader, const std::string &name, const YamlNode &material)
+{
+  const YamlNode *node = material.find("orthotropic");
+  const std::vector<std::string> keys = {"e1_mpa", "e2_mpa", "e3_mpa", "g12_mpa", "g13_mpa", "g23_mpa",
+                                         "nu12",   "nu13",   "nu23",   "nu21",    "nu31",    "nu32"};
+  const std::string path = name + ".orthotropic";
+  if (node == nullptr || !reader.check_mapping(*node, path, keys, keys))
+    return {};
+  std::vector<Property> p;
+  for (const std::string &key : keys)
+    p.push_back(read_property(reader, *node, path, key, key[0] == 'n' ? Range{1e-3, 2, ""} : Range{1e-3, 1e6, "MPa"}));
+  if (!has_all(p)) // told by their own reader
+    return {};
+  Orthotropic o;
+  for (int i = 0; i < 3; ++i)
+  {
+    o.modulus_mpa[i] = p[i].value;
+    o.shear_mpa[i] = p[3 + i].value;
+    o.poisson_ratio[i] = p[6 + i].value;
+    o.poisson_ratio_back[i] = p[9 + i].value;
+  }
+  o.label = p[0].label;
+  o.source = p[0].reference;
+  if (!stores_energy(o))
+    reader.problem(*node, path + ": these constants give energy away under some strain",
+                   "Poisson ratios too large for the moduli", "a positive definite law");
+  return o;
+}
+
+std::optional<ModulusLevels> read_levels(YamlReader &reader, const std::string &name, const YamlNode &material)
+{
+  const YamlNode *node = material.find("modulus_by_depth");
+  const std::string path = name + ".modulus_by_depth";
+  if (node == nullptr || !reader.check_mapping(*node, path, {"top_mpa", "third_mpa"}, {"top_mpa", "third_mpa"}))
+    return {};
+  const Property top = read_property(reader, *node, path, "top_mpa", {1e-3, 1e6, "MPa"}),
+                 third = read_property(reader, *node, path, "third_mpa", {1e-3, 1e6, "MPa"});
+  if (!has_all({top, third}))
+    return {};
+  return ModulusLevels{top.value, third.value, top.label, top.reference};
+}
+
 Material read_material(YamlReader &reader, const std::string &name, const YamlNode &node)
 {
   Material material;
   material.name = name;
-  if (!reader.check_mapping(node, name, {"modulus_mpa", "poisson_ratio", "yield_mpa", "ultimate_mpa", "fatigue_limit_mpa"},
+  if (!reader.check_mapping(node, name,
+                            {"modulus_mpa", "poisson_ratio", "yield_mpa", "ultimate_mpa", "fatigue_limit_mpa", "orthotropic",
+                             "modulus_by_depth"},
                             {"modulus_mpa", "poisson_ratio"}))
     return material;
   const Property modulus = read_property(reader, node, name, "modulus_mpa", {1e-3, 1e6, "MPa"});
@@ -50,6 +113,8 @@ Material read_material(YamlReader &reader, const std::string &name, const YamlNo
   const Property yield = read_property(reader, node, name, "yield_mpa", {1e-3, 1e4, "MPa"});
   const Property ultimate = read_property(reader, node, name, "ultimate_mpa", {1e-3, 1e4, "MPa"});
   const Property fatigue = read_property(reader, node, name, "fatigue_limit_mpa", {1e-3, 1e4, "MPa"}, true);
+  material.orthotropic = read_orthotropic(reader, name, node);
+  material.levels = read_levels(reader, name, node);
   material.fatigue_limit_mpa = fatigue.value;
   material.fatigue_limit_spread = fatigue.spread;
   material.fatigue_label = fatigue.label;

@@ -48,6 +48,57 @@ TEST(Material, BoneFollowsTheSheets)
   EXPECT_NEAR(find_material("cancellous_bone").modulus_mpa, (692 + 417) / 2.0, 1e-9);
 }
 
+// Requirement: the orthotropic constants are those of construct.md section 6 (typed again here), labelled memory; the levels those of S56.
+TEST(Material, OtherLawsOfBoneFollowTheSheet)
+{
+  const Material cortex = find_material("cortical_bone"), core = find_material("cancellous_bone");
+  ASSERT_TRUE(cortex.orthotropic && core.levels);
+  EXPECT_EQ(cortex.orthotropic->modulus_mpa, (std::array<double, 3>{12800, 15600, 20100}));
+  EXPECT_EQ(cortex.orthotropic->shear_mpa, (std::array<double, 3>{4680, 5680, 6670}));
+  EXPECT_EQ(cortex.orthotropic->poisson_ratio, (std::array<double, 3>{0.282, 0.289, 0.265}));
+  EXPECT_EQ(cortex.orthotropic->poisson_ratio_back, (std::array<double, 3>{0.366, 0.454, 0.341}));
+  EXPECT_EQ(cortex.orthotropic->label, "memory");
+  EXPECT_EQ(core.levels->top_mpa, 692);
+  EXPECT_EQ(core.levels->third_mpa, 417);
+  EXPECT_EQ(core.levels->label, "abstract");
+  EXPECT_FALSE(find_material("ti_6al_4v").orthotropic || find_material("ti_6al_4v").levels);
+}
+
+// Requirement: constants that would give energy away are refused with the entry's name. nu12 = nu21 = 1.2 at equal moduli: 1 - 1.44 < 0 by hand.
+TEST(Material, ConstantsThatGiveEnergyAwayAreRefused)
+{
+  std::string text = "bone:\n  modulus_mpa: {value: 1, label: memory, reference: r}\n  poisson_ratio: {value: 0.3, label: memory, reference: r}\n"
+                     "  orthotropic:\n";
+  for (const char *key : {"e1_mpa", "e2_mpa", "e3_mpa", "g12_mpa", "g13_mpa", "g23_mpa", "nu12", "nu13", "nu23", "nu21", "nu31", "nu32"})
+    text += std::string("    ") + key + ": {value: " + (std::string(key) == "nu12" || std::string(key) == "nu21" ? "1.2" : "0.3") +
+            ", label: memory, reference: r}\n";
+  try
+  {
+    read_materials(file_with(text));
+    FAIL() << "not refused";
+  }
+  catch (const InputError &error)
+  {
+    EXPECT_NE(std::string(error.what()).find("bone.orthotropic: these constants give energy away"), std::string::npos) << error.what();
+  }
+}
+
+// Requirement: a missing constant is named, not taken as 0.
+TEST(Material, AMissingConstantIsNamed)
+{
+  const std::string text = "bone:\n  modulus_mpa: {value: 1, label: memory, reference: r}\n  poisson_ratio: {value: 0.3, label: memory, reference: r}\n"
+                           "  modulus_by_depth: {top_mpa: {value: 692, label: memory, reference: r}}\n";
+  try
+  {
+    read_materials(file_with(text));
+    FAIL() << "not refused";
+  }
+  catch (const InputError &error)
+  {
+    EXPECT_NE(std::string(error.what()).find("third_mpa"), std::string::npos) << error.what();
+  }
+}
+
 // Requirement: fatigue limits lie inside the ranges of construct.md section 6 (typed again here), also one spread away within
 // 5 MPa, and are from memory. Bone has no limit: its law is models/margins/fatigue.h.
 TEST(Material, FatigueLimitsFollowTheSheet)
