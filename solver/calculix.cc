@@ -23,8 +23,42 @@ std::string nodes_block(const Elasticity &e, const std::vector<unsigned> &same)
   return text;
 }
 
+std::string element_line(const Elasticity &e, const std::vector<unsigned> &same, std::size_t cell)
+{
+  std::string line = std::to_string(cell + 1);
+  for (const unsigned node : e.cells()[cell])
+    line += "," + std::to_string(same[node] + 1);
+  return line + "\n";
+}
+
+// D1111 D1122 D2222 D1133 D2233 D3333 D1112 D2212 | D3312 D1212 D1113 D2213 D3313 D1213 D1313 D1123 | D2223 D3323 D1223 D1323 D2323
+std::string general_law_block(const VoigtTangent &c)
+{
+  constexpr int order[6] = {0, 1, 2, 3, 5, 4}; // CalculiX: 11 22 33 12 13 23; ours: xx yy zz xy yz xz
+  std::string   text     = "*ELASTIC, TYPE=ANISO\n";
+  int           written  = 0;
+  for (int j = 0; j < 6; ++j)
+    for (int i = 0; i <= j; ++i)
+      text += fmt::format("{:.11e}{}", c(order[i], order[j]), ++written % 8 == 0 || written == 21 ? "\n" : ",");
+  return text;
+}
+
+// Every cell with a material of its own.
+std::string own_elements_block(const Elasticity &e, const std::vector<unsigned> &same)
+{
+  std::string text;
+  for (std::size_t c = 0; c < e.cells().size(); ++c)
+    text += fmt::format("*ELEMENT, TYPE=C3D10, ELSET=P{0}\n{1}*MATERIAL, NAME=M{0}\n{2}*SOLID SECTION, ELSET=P{0}, MATERIAL=M{0}\n", c,
+                        element_line(e, same, c),
+                        e.law(c) ? general_law_block(e.law(c)->stiffness)
+                                 : fmt::format("*ELASTIC\n{:.11e},{:.11e}\n", e.material(c).modulus_mpa, e.material(c).poisson_ratio));
+  return text;
+}
+
 std::string elements_block(const Elasticity &e, const std::vector<unsigned> &same)
 {
+  if (e.has_own_materials())
+    return own_elements_block(e, same);
   std::string text;
   for (std::size_t p = 0; p < e.mesh().parts.size(); ++p)
   {
@@ -34,10 +68,7 @@ std::string elements_block(const Elasticity &e, const std::vector<unsigned> &sam
       if (e.mesh().part[c] == p)
       {
         material = &e.material(c);
-        lines += std::to_string(c + 1);
-        for (const unsigned node : e.cells()[c])
-          lines += "," + std::to_string(same[node] + 1);
-        lines += "\n";
+        lines += element_line(e, same, c);
       }
     if (material)
       text += fmt::format("*ELEMENT, TYPE=C3D10, ELSET=P{0}\n{1}*MATERIAL, NAME=M{0}\n*ELASTIC\n{2:.11e},{3:.11e}\n"
