@@ -37,6 +37,7 @@ std::vector<CheckCase> joint_checks();   ///< joint_checks.cc
 std::vector<CheckCase> solver_checks();  ///< solver_checks.cc
 std::vector<CheckCase> repair_checks();  ///< repair_checks.cc
 std::vector<CheckCase> margin_checks();  ///< margin_checks.cc
+std::vector<CheckCase> bone_checks();    ///< bone_checks.cc
 std::vector<CheckCase> all_checks();     ///< check.cc, in order of id
 /// Runs a case, fills `seconds` of each row. An exception becomes a failing row with its text in `source`.
 std::vector<CheckRow> run_check(const CheckCase &check);

@@ -53,6 +53,8 @@ public:
   void press(const Where &where, const std::function<Vector3(const Vector3 &, const Vector3 &)> &traction_mpa);
   /// Consistent forces of a uniform line load (N/mm) on the element edges whose ends both lie there.
   void load_line(const Where &where, const Vector3 &force_per_length);
+  /// Free strain (thermal, equal in all directions) of every vertex; call once.
+  void grow(const std::function<double(const Vector3 &)> &strain);
   /// Error when the solver reports no convergence.
   void solve();
 

@@ -83,6 +83,15 @@ void Problem::load_line(const Where &where, const Vector3 &force_per_length)
     throw Error("check problem: a line load touches no edge");
 }
 
+void Problem::grow(const std::function<double(const Vector3 &)> &strain)
+{
+  std::vector<double> at_vertices;
+  for (const Vector3 &x : body_.mesh.points)
+    at_vertices.push_back(strain(x));
+  elasticity_.set_free_strain(std::move(at_vertices));
+  elasticity_.add_free_strain(force_);
+}
+
 void Problem::solve()
 {
   // A node on two held faces is listed once.

@@ -7,6 +7,7 @@ namespace stifle::checks
 std::vector<CheckRow> four_point_bending();  ///< C1   beam_checks.cc
 std::vector<CheckRow> patch_test();          ///< C2   patch_checks.cc
 std::vector<CheckRow> thick_plate();         ///< C4   plate_checks.cc (LE10)
+std::vector<CheckRow> thermal_stress();      ///< C5   thermal_checks.cc
 std::vector<CheckRow> cook_membrane();       ///< C6   plate_checks.cc
 std::vector<CheckRow> slender_beams();       ///< C7   slender_checks.cc
 std::vector<CheckRow> pressure_vessels();    ///< C8   pressure_checks.cc
