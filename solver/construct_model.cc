@@ -374,6 +374,9 @@ ConstructMaterials construct_materials(const Scenario &scenario)
   materials.plate           = find_material(scenario.plate.material);
   materials.screw           = find_material(scenario.screws.material);
   materials.thread_depth_mm = 0.5 * (scenario.screws.major_mm - scenario.screws.core_mm);
+  materials.orthotropic_cortex = scenario.tibia.cortex_law == "orthotropic";
+  if (scenario.tibia.cancellous_law == "depth")
+    materials.cancellous_levels_mm = {{scenario.tibia.cancellous_levels_mm.at(0), scenario.tibia.cancellous_levels_mm.at(1)}};
   return materials;
 }
 } // namespace stifle::solver

@@ -111,4 +111,18 @@ std::string allowed_text(const DeclaredKey &declared)
   const std::string text = std::visit([&](const auto &check) { return check_text(check, declared.value); }, declared.check);
   return may_be_null(declared.value) && !std::holds_alternative<OnlyNull>(declared.check) ? text + " or null" : text;
 }
+
+std::string to_string(Label label)
+{
+  switch (label)
+  {
+    case Label::read: return "read";
+    case Label::abstract: return "abstract";
+    case Label::second_hand: return "second-hand";
+    case Label::memory: return "memory";
+    case Label::derived: return "derived";
+    case Label::common_practice: return "common practice";
+    default: return "assumption";
+  }
+}
 } // namespace stifle

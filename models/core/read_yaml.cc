@@ -4,6 +4,7 @@
 #include "models/core/nearest.h"
 #include "models/core/parameter_list.h"
 #include "models/core/yaml_node.h"
+#include "models/parts/check_materials.h"
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
@@ -197,6 +198,7 @@ Scenario read_scenario(const std::string &file)
   apply_radiograph(reader, scenario, failed);
   scenario.joint.tendon_plateau_deg = scenario.tibia.plateau_angle_deg;
   check_scenario(reader, scenario, failed);
+  check_materials(reader, scenario, failed);
   auto &problems = reader.problems();
   std::stable_sort(problems.begin(), problems.end(), [](const InputProblem &a, const InputProblem &b) {
     return a.file == b.file && std::pair(a.line, a.column) < std::pair(b.line, b.column);

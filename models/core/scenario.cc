@@ -53,6 +53,16 @@ void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
           "STL file of a user's tibia, right limb, tibia frame, mm; for the 3-D joint only, together with joint.femur_surface.");
   v.value("cortex_mm", &p.cortex_mm, Range{0.5, 6, "mm"}, {Label::assumption, "no canine cortex map found; uniform shell"},
           "Thickness of the cortical shell, mm.");
+  v.value("cortex_law", &p.cortex_law, OneOf{{"isotropic", "orthotropic"}},
+          {Label::common_practice, "bone-plate models take cortex isotropic; orthotropic: canine femur, ultrasound (S55, memory)"},
+          "Elastic law of cortical bone, no unit: isotropic, or orthotropic with its axes along and around the shaft.");
+  v.value("cancellous_law", &p.cancellous_law, OneOf{{"uniform", "depth"}},
+          {Label::assumption, "uniform: the mean of both levels; depth: 692 to 417 MPa between the levels (S56, abstract)"},
+          "Young's modulus of cancellous bone, no unit: uniform, or falling with the depth under the plateau.");
+  v.value("cancellous_levels_mm", &p.cancellous_levels_mm, RangeList{0, 100, "mm", 2, 2},
+          {Label::assumption, "three sections were indented, their depths are not in the abstract: faces at 2 and 12 mm, felt one punch radius (2.5 mm) deeper"},
+          "Depths of the top and of the third level under the plateau, mm, the second larger; straight between, constant outside; "
+          "only for tibia.cancellous_law: depth.");
   v.value("hock_offset_cranial_mm", &p.hock_offset_cranial_mm, Range{-20, 20, "mm"}, joint_assumption,
           "Hock centre off the functional axis towards cranial, mm.");
   v.value("hock_offset_medial_mm", &p.hock_offset_medial_mm, Range{-20, 20, "mm"}, joint_assumption,
@@ -358,20 +368,6 @@ void visit_output(ParameterVisitor &v, OutputParameters &p)
 } // namespace
 
 double scaled_tibia_length_mm(double mass_kg) { return 200 * std::cbrt(mass_kg / 30); }
-
-std::string to_string(Label label)
-{
-  switch (label)
-  {
-    case Label::read: return "read";
-    case Label::abstract: return "abstract";
-    case Label::second_hand: return "second-hand";
-    case Label::memory: return "memory";
-    case Label::derived: return "derived";
-    case Label::common_practice: return "common practice";
-    default: return "assumption";
-  }
-}
 
 void Scenario::visit(ParameterVisitor &v)
 {

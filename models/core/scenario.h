@@ -24,6 +24,9 @@ struct TibiaParameters
   std::optional<double>      tuberosity_proximal_mm; ///< and proximal of the intercondylar point
   std::optional<std::string> surface; ///< STL file, tibia frame; with joint.femur_surface
   double                     cortex_mm           = 2.0;
+  std::string                cortex_law          = "isotropic"; ///< isotropic | orthotropic (axes along the shaft)
+  std::string                cancellous_law      = "uniform";   ///< uniform | depth (by the levels below)
+  std::vector<double>        cancellous_levels_mm = {4.5, 14.5}; ///< top and third level under the plateau
   double                     hock_offset_cranial_mm = 0; ///< hock centre off the functional axis (assumption to vary)
   double                     hock_offset_medial_mm  = 0;
   bool                       length_from_mass    = false; ///< length_mm was null in the file: see scaled_tibia_length_mm

@@ -13,7 +13,7 @@
 #include "scenarios/app/margin_bands.h"
 #include "scenarios/app/margin_rows.h"
 #include "scenarios/app/store.h"
-#include "solver/construct_model.h"
+#include "solver/bone_law.h"
 #include "viz/vtu.h"
 #include <atomic>
 #include <chrono>
@@ -259,6 +259,7 @@ private:
                                         false,
                                         false,
                                         {}};
+    setup.bone_laws = solver::bone_laws(construct_.mesh, anatomy_, levelling_, setup.materials);
     model_->solve(forces, setup.law);
     setup.elastic      = model_->displacement();
     const double yield = solver::first_yield_factor(setup, model_->elasticity(), setup.elastic);
