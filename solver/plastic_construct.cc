@@ -226,7 +226,8 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
   with_rows.on_step = [&](const PlasticStep &step, const Vector &u)
   {
     const CollapseStep row = row_of(e, step, setup, {turn.plateau_drift_deg(u), bone_past_yield(e, u)});
-    if (result.steps.empty() && row.plastic_volume_mm3 == 0)
+    const bool has_flowed = !result.steps.empty() && result.steps.back().plastic_volume_mm3 > 0;
+    if (!has_flowed && row.plastic_volume_mm3 == 0) // the last one counts: a gap that closes is not linear
       result.first_yield_factor = step.factor * first_yield_factor(setup, e, u);
     result.steps.push_back(row);
     if (watch)

@@ -43,9 +43,9 @@ struct CollapseResult
 {
   PlasticResult solve;
   std::vector<CollapseStep> steps;
-  /// Factor where metal first flows at a quadrature point (0 when it already flows at the first factor), where
-  /// elongation_used passes 1, where bone_share is passed:
-  /// linear between steps, 0: not within the load reached.
+  /// Factor where metal first flows at a quadrature point, straight on from the last step before it does (0 when it already flows
+  /// at the first factor); where elongation_used passes 1; where bone_share is passed: linear between steps. 0: not within the
+  /// load reached.
   double first_yield_factor = 0, fracture_factor = 0, bone_limit_factor = 0;
 };
 /// Factor at which the elastic displacement of factor 1 brings the first quadrature point of the metal to its yield strength;

@@ -65,6 +65,8 @@ Collapse run_collapse(const CollapseLoad &load, const std::function<void()> &bet
   try
   {
     const solver::CollapseResult r = solver::push_to_collapse(load.setup, load.forces, options, watch);
+    if (r.first_yield_factor > 0)
+      c.first_yield = r.first_yield_factor;
     c.fracture       = r.fracture_factor;
     c.bone_limit     = r.bone_limit_factor;
     c.no_equilibrium = r.solve.collapsed;
