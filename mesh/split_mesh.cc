@@ -105,17 +105,18 @@ private:
     list->push_back(pair);
   }
 
-  /// Takes the pairs of plate and bone that reach the cut out of the contact.
+  /// Takes the pairs of plate and bone that reach the cut out of the contact, and those on the steps of the cut: a plate does not
+  /// hook into them.
   void free_strip()
   {
-    std::set<unsigned> on_cut; // by the nodes before doubling
+    std::set<unsigned> paired; // by the nodes before doubling
     for (const FacePair &p : mesh.cut)
       for (const unsigned v : p.a)
-        on_cut.insert(source_[v]);
+        paired.insert(source_[v]);
     std::vector<FacePair> kept;
     Surface strip{"plate_strip", {}};
     for (const FacePair &p : mesh.plate_contact)
-      if (std::any_of(p.b.begin(), p.b.end(), [&](unsigned v) { return on_cut.count(source_[v]) > 0; }))
+      if (on_cut(p.a) || std::any_of(p.b.begin(), p.b.end(), [&](unsigned v) { return paired.count(source_[v]) > 0; }))
         strip.triangles.insert(strip.triangles.end(), {p.a, p.b});
       else
         kept.push_back(p);

@@ -95,7 +95,7 @@ TEST(PressedConstruct, ThePlateKeepsItsThickness)
     for (const Triangle &t : strip->triangles)
       area += 0.5 * area_vector(m, t).norm();
   Scenario s = coarse_scenario();
-  s.plate.stand_off_mm = 0.2;
+  s.plate.stand_off_mm = 0.5;
   const Anatomy a = make_anatomy(s);
   const ConstructMesh free = mesh_construct(s, a, plan_levelling(s, a, radians(15)));
   const double whole = part_volume(free.mesh, free.mesh.find_part("plate")), shaped = part_volume(m, m.find_part("plate"));
