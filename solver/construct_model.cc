@@ -83,6 +83,7 @@ struct ConstructModel::Implementation
   Patch                      talar;
   Vector                     displacement, nodal_force, w, last_load;
   TightHeads                 tight;
+  CutLaw                     last_law;
   bool                       warm = false, cut_force_missing = false;
   RecoveredStress            stress;
 
@@ -300,6 +301,7 @@ ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, cons
 {
   Implementation &m = *impl_;
   ConstructState  state;
+  m.last_law             = law;
   m.nodal_force          = m.applied_force(forces, state);
   const Vector condensed = m.system.condense(m.nodal_force);
   const Vector q         = m.close_cut(condensed, law, state);
@@ -320,6 +322,23 @@ ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, cons
   for (std::size_t k = 0; k < m.heads.list().size(); ++k)
     state.screws.at(m.heads.list()[k].screw).head_n = m.heads.pressing_n(k, q.tail(m.heads.n_unknowns()));
   return state;
+}
+
+std::vector<CutMapFace> ConstructModel::cut_map() const
+{
+  const Implementation &m   = *impl_;
+  const CutLaw         &law = m.last_law;
+  if (law.bonded || m.cut.n_cut_pairs() == 0)
+    return {};
+  std::vector<CutMapFace> map = m.cut.map(m.w, contact_of(law));
+  for (std::size_t f = 0; f < map.size(); ++f)
+    for (int i = 0; i < 3; ++i)
+    {
+      const unsigned pair  = m.cut.faces()[f].pair[i]; // faces of the cut come first
+      map[f].corners_mm[i] = m.elasticity.nodes()[m.cut.pairs()[pair].distal];
+      map[f].callus_mpa -= law.callus_normal * (m.w - m.tight.w)(3 * pair) / 3; // callus grows after the screws are tightened
+    }
+  return map;
 }
 
 FieldData ConstructModel::field() const

@@ -58,6 +58,8 @@ public:
 
   /// One load state. The contact starts from the previous state solved. A state that does not converge has converged = false.
   ConstructState solve(const std::vector<PointForce> &forces, const CutLaw &law);
+  /// Faces of the cut in the last state solved; none without a cut or when it is bonded.
+  std::vector<CutMapFace> cut_map() const;
   /// Fields of the last state solved.
   FieldData field() const;
   /// Nodal displacement (3 per node) and nodal forces of the last state; the elasticity they live on.

@@ -228,4 +228,33 @@ CutSums CutFaces::sums(const Vector &w, const ContactLaw &law, Side side) const
     }
   return s;
 }
+
+std::vector<CutMapFace> CutFaces::map(const Vector &w, const ContactLaw &law) const
+{
+  std::vector<CutMapFace> all;
+  for (const Face &face : faces_)
+  {
+    if (face.side != Side::cut)
+      continue;
+    CutMapFace f;
+    f.corners_mm.fill(Vector3::Zero());
+    f.area_mm2 = face.area;
+    for (const TrianglePoint &point : reference_element().face_points)
+    {
+      Vector3 here = Vector3::Zero(), q;
+      for (int i = 0; i < 3; ++i)
+        here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
+      f.opening_mm += point.weight * here(0);
+      const Touch touch = point_law(here, law_on(Side::cut, law), q, nullptr);
+      if (touch == Touch::open)
+        continue;
+      f.touching += point.weight;
+      f.pressure_mpa -= point.weight * q(0);
+      f.slip_mm = std::max(f.slip_mm, here.tail<2>().norm() - q.tail<2>().norm() / law.stiffness);
+      f.touch = touch == Touch::slip || f.touch == CutTouch::slip ? CutTouch::slip : CutTouch::stuck;
+    }
+    all.push_back(f);
+  }
+  return all;
+}
 } // namespace stifle::solver

@@ -12,6 +12,7 @@
 //   sign      q = dE/dw (N): the cut pulls the proximal side with +R q and the distal side with -R q
 #pragma once
 #include "solver/plain_heads.h"
+#include "solver/results.h"
 
 namespace stifle::solver
 {
@@ -75,6 +76,8 @@ public:
   Eigen::MatrixXd callus(double normal, double tangential, double plate = 0) const;
   void            add_callus_force(const Vector &w, double normal, double tangential, Vector &q) const;
   CutSums         sums(const Vector &w, const ContactLaw &law, Side side = Side::cut) const;
+  /// Of each face of the cut: all but corners and callus, which are left at zero.
+  std::vector<CutMapFace> map(const Vector &w, const ContactLaw &law) const;
   struct Face
   {
     std::array<unsigned, 3> pair;

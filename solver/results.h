@@ -43,6 +43,24 @@ struct CutResult ///< a row of cut.csv
   double cut_turn_deg = 0; ///< the part of the drift that the cut itself makes: best-fit turn of one face against the other
 };
 
+enum class CutTouch
+{
+  open,  ///< no point of the face touches
+  stuck, ///< every point that touches sticks
+  slip   ///< a point that touches slides
+};
+
+struct CutMapFace ///< one face of the cut in one state
+{
+  std::array<Vector3, 3> corners_mm; ///< unloaded place
+  double   area_mm2 = 0, touching = 0; ///< touching: share of the area, 0 to 1
+  double   pressure_mpa = 0;           ///< of the contact, mean over the face, >= 0
+  double   callus_mpa = 0;             ///< normal stress in the callus, mean; compression > 0
+  double   opening_mm = 0;             ///< movement of the sides away from one another since unloaded, at the middle; < 0: closer
+  double   slip_mm = 0;                ///< largest slide of a point that touches
+  CutTouch touch = CutTouch::open;
+};
+
 struct ScrewResult ///< a row of screws.csv; at the bone entry
 {
   std::string screw;
