@@ -9,6 +9,7 @@
 #include "models/study/margin_inputs.h"
 #include "models/study/study_tables.h"
 #include "scenarios/app/collapse_run.h"
+#include "scenarios/app/cut_map.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/margin_bands.h"
 #include "scenarios/app/margin_rows.h"
@@ -65,6 +66,8 @@ public:
     result_.target_deg   = degrees(levelling_.target_angle_rad);
     result_.achieved_deg = degrees(levelling_.achieved_angle_rad);
     result_.tuberosity_width_mm = levelling_.tuberosity_width_mm;
+    result_.cut_centre_mm       = levelling_.centre;
+    result_.cut_radius_mm       = levelling_.radius_mm;
     make_mesh();
     make_model();
     solve_states();
@@ -124,6 +127,8 @@ private:
             row.week              = week;
             row.percent           = percent;
             result_.states.push_back(row);
+            if (!equal)
+              keep_larger_load(result_.cut_maps, {week, row.activity, percent, row.limb.hock_force_n, model_->cut_map()});
           }
           catch (const Error &error) // one state that fails leaves the others of the slope
           {

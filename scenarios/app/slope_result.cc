@@ -1,4 +1,5 @@
 #include "scenarios/app/slope_result.h"
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 namespace nlohmann
@@ -12,6 +13,24 @@ template <class T> struct adl_serializer<std::optional<T>>
 {
   static void to_json(json &j, const std::optional<T> &v) { v ? j = *v : j = nullptr; }
   static void from_json(const json &j, std::optional<T> &v) { v = j.is_null() ? std::nullopt : std::optional<T>(j.get<T>()); }
+};
+/// Lists instead of names: a map has some thousand faces.
+template <> struct adl_serializer<stifle::CutMapFace>
+{
+  static void to_json(json &j, const stifle::CutMapFace &f)
+  {
+    j = {f.corners_mm[0], f.corners_mm[1], f.corners_mm[2], f.area_mm2, f.touching, f.pressure_mpa, f.callus_mpa, f.opening_mm,
+         f.slip_mm, int(f.touch)};
+  }
+  static void from_json(const json &j, stifle::CutMapFace &f)
+  {
+    for (int i = 0; i < 3; ++i)
+      f.corners_mm[i] = j.at(i).get<stifle::Vector3>();
+    double *numbers[] = {&f.area_mm2, &f.touching, &f.pressure_mpa, &f.callus_mpa, &f.opening_mm, &f.slip_mm};
+    for (int i = 0; i < 6; ++i)
+      *numbers[i] = j.at(3 + i).get<double>();
+    f.touch = static_cast<stifle::CutTouch>(std::clamp(j.at(9).get<int>(), 0, 2));
+  }
 };
 } // namespace nlohmann
 
@@ -41,11 +60,12 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, lim
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(MarginBand, week, activity, percent, part, mode, low, high, samples, failed, reason)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Collapse, week, activity, percent, first_yield, fracture, bone_limit, reached, no_equilibrium,
                                    reason, seconds)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CutMap, week, activity, percent, hock_force_n, faces)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
                                    cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, holds, states, bands, collapse,
-                                   fields, timing, warnings, failed_states, error)
+                                   cut_maps, cut_centre_mm, cut_radius_mm, fields, timing, warnings, failed_states, error)
 
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {

@@ -52,6 +52,15 @@ struct Collapse
   double      seconds = 0;
 };
 
+/// The faces of the cut in one state.
+struct CutMap
+{
+  double      week = 0;
+  std::string activity;
+  double      percent = 0, hock_force_n = 0;
+  std::vector<CutMapFace> faces;
+};
+
 struct FieldFile
 {
   std::string path; ///< relative to the results folder
@@ -76,6 +85,9 @@ struct SlopeResult
   std::vector<StateRow>    states; ///< week outermost, then activity, then percent
   std::vector<MarginBand>  bands;
   std::optional<Collapse>  collapse;
+  std::vector<CutMap>      cut_maps; ///< one a week, see scenarios/app/cut_map.h
+  Vector3                  cut_centre_mm = Vector3::Zero(); ///< of the saw, with its radius
+  double                   cut_radius_mm = 0;
   std::vector<FieldFile>   fields;
   std::vector<SlopeTiming> timing;
   std::vector<std::string> warnings;

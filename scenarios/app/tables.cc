@@ -2,6 +2,7 @@
 #include "models/core/files.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
+#include "scenarios/app/cut_map.h"
 #include "scenarios/app/versions.h"
 #include <algorithm>
 #include <fstream>
@@ -211,6 +212,7 @@ void write_construct_tables(const std::string &folder, const JudgedSlopes &judge
 {
   write_file(folder + "/construct.csv", construct_csv(judged.slopes));
   write_file(folder + "/cut.csv", cut_csv(judged.slopes));
+  write_file(folder + "/cut_map.csv", cut_map_csv(judged.slopes));
   write_file(folder + "/screws.csv", screws_csv(judged.slopes));
   write_file(folder + "/margins.csv", margins_csv(judged.margins));
 }

@@ -60,7 +60,7 @@ void read_everything(const std::string &folder)
 
 TEST(Run, LeavesEveryFileOfTheContract)
 {
-  for (const char *name : {"scenario.yaml", "joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "screws.csv",
+  for (const char *name : {"scenario.yaml", "joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "cut_map.csv", "screws.csv",
                            "margins.csv", "summary.json", "fields.pvd", "log.txt", "passive.csv", "wear.csv", "opposite.csv",
                            "posture.csv", "repairs.csv"})
     EXPECT_TRUE(fs::exists(finished_run() + "/" + name)) << name;
@@ -177,6 +177,32 @@ TEST(Run, ThrustFallsWithTheSlope)
   EXPECT_GE(compared, 5u);
 }
 
+TEST(Run, MapsTheCutAsTheTableSaysIt)
+{
+  // Requirement: the area that touches in cut_map.csv is that of the same state in cut.csv (one state a week and levelled slope).
+  const stifle::ReadTable map = stifle::read_table(finished_run() + "/cut_map.csv"), cut = stifle::read_table(finished_run() + "/cut.csv");
+  ASSERT_FALSE(map.rows.empty());
+  const auto cell = [](const stifle::ReadTable &t, const std::vector<std::string> &row, const char *name) { return row[t.column(name)]; };
+  double area = 0, touching = 0;
+  for (const auto &row : map.rows)
+  {
+    const double one = std::stod(cell(map, row, "area_mm2"));
+    area += one;
+    touching += one * std::stod(cell(map, row, "contact_percent"));
+    for (const char *key : {"week", "activity", "stance_percent"})
+      EXPECT_EQ(cell(map, row, key), cell(map, map.rows.front(), key));
+  }
+  int compared = 0;
+  for (const auto &row : cut.rows)
+    if (cell(cut, row, "activity") == cell(map, map.rows.front(), "activity") &&
+        cell(cut, row, "stance_percent") == cell(map, map.rows.front(), "stance_percent"))
+    {
+      EXPECT_NEAR(touching / area, std::stod(cell(cut, row, "contact_percent")), 1e-3);
+      ++compared;
+    }
+  EXPECT_EQ(compared, 1);
+}
+
 TEST(Run, TakesUpWhatAnEarlierRunFinished)
 {
   const std::string out   = fresh_folder("take_up");
@@ -217,7 +243,7 @@ TEST(Run, FinishesWhatAKilledRunLeft)
   EXPECT_EQ(again.exit_code, 0) << again.output;
   EXPECT_NE(again.output.find("finished by an earlier run"), std::string::npos);
   EXPECT_NE(again.output.find("levelled to 6.0 deg: "), std::string::npos);
-  for (const char *name : {"construct.csv", "cut.csv", "screws.csv", "margins.csv"})
+  for (const char *name : {"construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv"})
     EXPECT_EQ(stifle::read_file(out + "/" + name), stifle::read_file(finished_run() + "/" + name)) << name;
 }
 
@@ -260,7 +286,7 @@ TEST(Run, LeftLimbGivesTheSameTablesAndAMirroredField)
   stifle::write_file(out + "/left.yaml", scenario);
   const ProgramRun run = run_program("run " + out + "/left.yaml --out " + out + "/results");
   ASSERT_EQ(run.exit_code, 0) << run.output;
-  for (const char *name : {"joint.csv", "construct.csv", "screws.csv", "margins.csv"})
+  for (const char *name : {"joint.csv", "construct.csv", "cut_map.csv", "screws.csv", "margins.csv"})
     EXPECT_EQ(stifle::read_file(out + "/results/" + name), stifle::read_file(finished_run() + "/" + name)) << name;
   for (const auto &file : fs::directory_iterator(finished_run() + "/fields"))
   {
@@ -311,7 +337,7 @@ TEST(Run, HealsAnOpenCutOverTheWeeks)
   for (const char *name : {"yield", "fatigue", "bone_strain", "pull_out", "push_out", "tendon_pull", "opening", "drift", "strength",
                            "whole_bone"})
     EXPECT_GT(rows[name], 0) << name;
-  for (const char *picture : {"margin_yield_metal.png", "load_share.png"})
+  for (const char *picture : {"margin_yield_metal.png", "margin_all.png", "load_share.png", "margin_parts_+06.00.png", "cut_map_+06.00.png"})
     EXPECT_TRUE(fs::exists(out + "/results/pictures/" + picture)) << run.output;
 }
 
