@@ -101,10 +101,20 @@ void add_shaft(Table &table, const std::vector<ScrewShaft> &shafts, const std::s
     add_optional(table, own == shafts.end() ? std::nullopt : std::optional((*own).*value));
 }
 
+void add_segment(Table &table, const SlopeResult &slope, const std::string &screw)
+{
+  const auto hold =
+      std::find_if(slope.holds.begin(), slope.holds.end(), [&](const mesh::ScrewEngagement &h) { return h.screw == screw; });
+  if (hold == slope.holds.end())
+    table.add_empty();
+  else
+    table.add(hold->proximal ? "proximal" : "distal");
+}
+
 std::string screws_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "screw", "axial_n", "shear_n", "bending_nmm",
-               "plateau_angle_target_deg", "head_n", "shaft_von_mises_mpa", "shaft_nominal_mpa", "shaft_outside_mm"});
+               "plateau_angle_target_deg", "head_n", "shaft_von_mises_mpa", "shaft_nominal_mpa", "shaft_outside_mm", "segment"});
   for (const SlopeResult &slope : slopes)
     for (const StateRow &row : slope.states)
       for (const ScrewResult &screw : row.state.screws)
@@ -117,6 +127,7 @@ std::string screws_csv(const std::vector<SlopeResult> &slopes)
         table.add(slope.target_deg);
         table.add(screw.head_n);
         add_shaft(table, row.state.shafts, screw.screw);
+        add_segment(table, slope, screw.screw);
       }
   return table.csv();
 }
