@@ -10,6 +10,10 @@ using Colour = std::array<double, 3>;
 /// `fraction` 0 to 1 (held outside). Control points of our own, linear between them; the test checks the even rise.
 Colour stress_colour(double fraction);
 
+/// One hue, from nearly white (0) to dark blue (1), lightness falling evenly: the other way round than stress, for values on a white
+/// sheet. `fraction` is held within 0 to 1.
+Colour tint(double fraction);
+
 /// CIE lightness L* of a colour (sRGB, white point D65), 0 black to 100 white.
 double lightness(const Colour &colour);
 

@@ -1,5 +1,6 @@
 #include "viz/construct_scene.h"
-#include "viz/colour.h"
+#include "viz/chart.h"
+#include "viz/margin_words.h"
 #include <algorithm>
 #include <map>
 #include <vtkActor.h>
@@ -21,8 +22,6 @@ namespace stifle::viz
 {
 namespace
 {
-bool is_metal(const std::string &part) { return part == "plate" || part.rfind("screw", 0) == 0; }
-
 std::vector<char> metal_cells(const FieldData &field)
 {
   std::vector<char> metal(field.cells.size());
@@ -123,6 +122,16 @@ vtkSmartPointer<vtkActor> coloured(vtkPolyData &surface, double top_mpa)
   return actor;
 }
 
+vtkSmartPointer<vtkActor> plain(vtkPolyData &surface, const Colour &colour)
+{
+  auto actor = vtkSmartPointer<vtkActor>::New();
+  actor->SetMapper(smooth(surface));
+  actor->GetProperty()->SetColor(colour[0], colour[1], colour[2]);
+  actor->GetProperty()->SetAmbient(0.45);
+  actor->GetProperty()->SetDiffuse(0.55);
+  return actor;
+}
+
 vtkSmartPointer<vtkActor> translucent(vtkPolyData &surface)
 {
   auto mapper = smooth(surface);
@@ -138,7 +147,7 @@ vtkSmartPointer<vtkActor> translucent(vtkPolyData &surface)
   return actor;
 }
 
-/// Sharp edges of the bone: the cut, the holes, the plateau.
+/// Sharp edges: the cut, the holes, the plateau; the ends of screws.
 vtkSmartPointer<vtkActor> edges(vtkPolyData &surface)
 {
   vtkNew<vtkFeatureEdges> lines;
@@ -187,23 +196,19 @@ Measure measure(const FieldData &field, const std::vector<char> &metal, bool any
   return m;
 }
 
-/// Smallest of 1, 1.5, 2, 3, 4, 5, 6, 8 times a power of ten that is not below `value`.
-double round_up(double value)
+void find_box(ConstructScene &scene)
 {
-  const double power = std::pow(10.0, std::floor(std::log10(value)));
-  for (const double step : {1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0})
-    if (step * power >= value * (1 - 1e-12))
-      return step * power;
-  return 10 * power;
+  scene.low = Vector3::Constant(1e300), scene.high = Vector3::Constant(-1e300);
+  for (const auto &actor : scene.actors)
+  {
+    const double *b = actor->GetBounds();
+    if (!b || b[0] > b[1])
+      continue;
+    scene.low = scene.low.cwiseMin(Vector3(b[0], b[2], b[4]));
+    scene.high = scene.high.cwiseMax(Vector3(b[1], b[3], b[5]));
+  }
 }
 } // namespace
-
-double round_down_125(double value)
-{
-  const double power = std::pow(10.0, std::floor(std::log10(value)));
-  const double lead = value / power * (1 + 1e-12);
-  return (lead >= 5 ? 5 : lead >= 2 ? 2 : 1) * power;
-}
 
 ConstructScene build_scene(const FieldData &field, double deformation_scale, double top_mpa)
 {
@@ -229,16 +234,34 @@ ConstructScene build_scene(const FieldData &field, double deformation_scale, dou
   }
   else
     scene.actors = {coloured(*bone_skin, scene.top_mpa), edges(*bone_skin)};
+  find_box(scene);
+  return scene;
+}
 
-  scene.low = Vector3::Constant(1e300), scene.high = Vector3::Constant(-1e300);
-  for (const auto &actor : scene.actors)
+ConstructScene build_part_scene(const FieldData &field, const std::vector<Colour> &colours)
+{
+  ConstructScene scene;
+  const auto metal = metal_cells(field);
+  scene.metal = std::find(metal.begin(), metal.end(), 1) != metal.end();
+  const Measure m = measure(field, metal, scene.metal);
+  scene.cropped = m.lowest_mm < m.crop_mm;
+  for (std::size_t part = 0; part < field.part_names.size(); ++part)
   {
-    const double *b = actor->GetBounds();
-    if (!b || b[0] > b[1])
+    if (!is_metal(field.part_names[part]))
       continue;
-    scene.low = scene.low.cwiseMin(Vector3(b[0], b[2], b[4]));
-    scene.high = scene.high.cwiseMax(Vector3(b[1], b[3], b[5]));
+    std::vector<char> own(field.cells.size());
+    for (std::size_t c = 0; c < own.size(); ++c)
+      own[c] = field.part[c] == int(part);
+    auto surface = skin(*deformed(field, own, true, 0));
+    scene.actors.push_back(plain(*surface, colours[part]));
+    scene.actors.push_back(edges(*surface)); // a screw of the plate's colour is still seen in it
   }
+  auto bone_skin = skin(*deformed(field, metal, false, 0));
+  if (scene.cropped)
+    bone_skin = above(*bone_skin, m.crop_mm);
+  scene.actors.push_back(translucent(*bone_skin));
+  scene.actors.push_back(edges(*bone_skin));
+  find_box(scene);
   return scene;
 }
 } // namespace stifle::viz

@@ -4,6 +4,7 @@
 //          plate is left out (the picture says so), so that the plate fills the view
 #pragma once
 #include "solver/results.h"
+#include "viz/colour.h"
 #include <vtkSmartPointer.h>
 
 class vtkActor;
@@ -26,6 +27,6 @@ struct ConstructScene
 /// Zero for `deformation_scale` or `top_mpa` lets the scene choose.
 ConstructScene build_scene(const FieldData &field, double deformation_scale, double top_mpa);
 
-/// Largest of 1, 2, 5 times a power of ten that is not above `value` (value > 0).
-double round_down_125(double value);
+/// Undeformed, each metal part in one colour (by its index in FieldData::part_names; bone is translucent whatever its entry).
+ConstructScene build_part_scene(const FieldData &field, const std::vector<Colour> &colours);
 } // namespace stifle::viz
