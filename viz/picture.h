@@ -104,13 +104,35 @@ bool draw_repairs(const RepairsPicture &picture, std::string *why = nullptr);
 struct MarginPicture
 {
   std::string folder, png;
-  std::string mode = "yield";
+  std::string mode = "yield"; ///< empty: all modes but fatigue, which runs over the weeks
   std::string group; ///< metal, bone, or empty for all parts
   double plateau_angle_target_deg = 6; ///< the nearest one in the file serves
   std::string caution;
 };
-/// Margin of a mode against week, a curve for each activity: the least over the parts (margins.csv). Needs two weeks.
+/// Margin of a mode against week, a curve for each activity: the least over the parts (margins.csv), with a bar from low to high
+/// where the row has them. Needs two weeks.
 bool draw_margin_weeks(const MarginPicture &picture, std::string *why = nullptr);
+
+struct PartMarginPicture
+{
+  std::string vtu;    ///< any field file of the slope: for the shape alone
+  std::string folder, png;
+  double plateau_angle_target_deg = 6; ///< the nearest one in the file serves
+  std::string caution;
+};
+/// Plate and screws, each in the colour of its least margin over modes, activities and weeks (margins.csv), with the number, the
+/// mode and the state beside it; the least one is framed. Points at which a peak was read are ringed.
+bool draw_part_margins(const PartMarginPicture &picture, std::string *why = nullptr);
+
+struct CutMapPicture
+{
+  std::string folder, png;
+  double plateau_angle_target_deg = 6; ///< the nearest one in the file serves
+  std::string caution;
+};
+/// The cut rolled out, a panel for each week (cut_map.csv; up to 6 weeks, evenly chosen): compression by colour, open faces hatched,
+/// area that touches and the largest values as numbers.
+bool draw_cut_map(const CutMapPicture &picture, std::string *why = nullptr);
 
 struct LoadSharePicture
 {
@@ -119,6 +141,7 @@ struct LoadSharePicture
   double stance_percent = 50, plateau_angle_target_deg = 6;
   std::string caution;
 };
-/// Share of bone and plate in the axial load across the cut by week (cut.csv), and shear of each screw (screws.csv).
+/// By week: share of bone and plate in the axial load across the cut (cut.csv), axial force of each screw, and the share of each
+/// screw in the shear of the screws of its segment (screws.csv). The instant nearest to `stance_percent` serves.
 bool draw_load_share(const LoadSharePicture &picture, std::string *why = nullptr);
 } // namespace stifle::viz

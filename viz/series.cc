@@ -12,6 +12,15 @@ constexpr double band_opacity = 0.16;
 
 Colour colour(std::size_t i) { return line_colours[i % line_colours.size()]; }
 
+Pixel place(const Axes &axes, const Series &series, double x, double y) { return axes.place(x, y) + Pixel(series.shift, 0); }
+
+void draw_whisker(Canvas &canvas, const Pixel &high, const Pixel &low, const Colour &colour)
+{
+  canvas.line({high, low}, colour, 3);
+  for (const Pixel &end : {high, low})
+    canvas.line({end - Pixel(6, 0), end + Pixel(6, 0)}, colour, 3);
+}
+
 void draw_band(Canvas &canvas, const Axes &axes, const Series &series, std::size_t i)
 {
   for (const auto &[first, last] : band_pieces(series.points))
@@ -20,16 +29,13 @@ void draw_band(Canvas &canvas, const Axes &axes, const Series &series, std::size
     for (std::size_t k = first; k <= last; ++k)
     {
       const SeriesPoint &p = series.points[k];
-      shape.push_back(axes.place(p.x, *p.high));
-      back.push_back(axes.place(p.x, *p.low));
+      shape.push_back(place(axes, series, p.x, *p.high));
+      back.push_back(place(axes, series, p.x, *p.low));
+      if (series.whiskers || first == last)
+        draw_whisker(canvas, shape.back(), back.back(), colour(i));
     }
-    if (first == last)
-    {
-      canvas.line({shape[0], back[0]}, colour(i), 3);
-      for (const Pixel &end : {shape[0], back[0]})
-        canvas.line({end - Pixel(8, 0), end + Pixel(8, 0)}, colour(i), 3);
+    if (series.whiskers || first == last)
       continue;
-    }
     shape.insert(shape.end(), back.rbegin(), back.rend());
     canvas.polygon(shape, colour(i), band_opacity);
   }
@@ -39,11 +45,11 @@ void draw_line(Canvas &canvas, const Axes &axes, const Series &series, std::size
 {
   Pixels line;
   for (const SeriesPoint &p : series.points)
-    line.push_back(axes.place(p.x, p.y));
+    line.push_back(place(axes, series, p.x, p.y));
   canvas.line(line, colour(i), 3.5, dashes[i % 4]);
   double last = -1e300; // markers about every 60 pixels, each curve shifted a little
   for (const Pixel &p : line)
-    if (p.x() - last > 60)
+    if (p.x() - last > 60 || series.whiskers)
     {
       canvas.marker(p, markers[i % 4], 13, colour(i));
       last = p.x() + (last < -1e200 ? 18.0 * double(i) : 0.0);
@@ -90,6 +96,19 @@ Axes series_axes(const Pixel &low, const Pixel &high, const std::vector<Series> 
       y_min = std::min({y_min, p.y, p.low.value_or(0)}), y_max = std::max({y_max, p.y, p.high.value_or(0)});
     }
   return Axes(low, high, x_min, x_max, y_min, y_max);
+}
+
+Axes log_series_axes(const Pixel &low, const Pixel &high, const std::vector<Series> &all, double shown)
+{
+  double x_min = 1e300, x_max = -1e300, y_min = shown, y_max = shown;
+  for (const Series &series : all)
+    for (const SeriesPoint &p : series.points)
+    {
+      x_min = std::min(x_min, p.x), x_max = std::max(x_max, p.x);
+      for (const double y : {p.y, p.low.value_or(p.y), p.high.value_or(p.y)})
+        y_min = std::min(y_min, std::max(y, shown / 1000)), y_max = std::max(y_max, y);
+    }
+  return Axes::with_log_heights(low, high, x_min, x_max, y_min, y_max);
 }
 
 void draw_series(Canvas &canvas, const Axes &axes, const std::vector<Series> &all)

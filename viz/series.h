@@ -17,6 +17,8 @@ struct Series
   std::vector<SeriesPoint> points; ///< x rising
   std::string note;                ///< second line of its key; may be empty
   std::optional<double> mark = {}; ///< x of a marked point on the zero line
+  bool whiskers = false;           ///< a bar with ends at every point that has a band, in place of shading
+  double shift = 0;                ///< pixels sideways, so that whiskers of several curves stand beside one another
 };
 
 /// x at which the straight line between two neighbours rises through zero; the last one, which levelling meets first (the same
@@ -29,6 +31,9 @@ bool has_band(const std::vector<Series> &all);
 
 /// Axes that hold all points, all bands and y = 0.
 Axes series_axes(const Pixel &low, const Pixel &high, const std::vector<Series> &all);
+
+/// Logarithmic heights that hold all points, all bands and the height `shown` (> 0); what lies below `shown` / 1000 is left out.
+Axes log_series_axes(const Pixel &low, const Pixel &high, const std::vector<Series> &all, double shown);
 
 /// Bands below lines below markers. A band of one point alone is a bar with ends.
 void draw_series(Canvas &canvas, const Axes &axes, const std::vector<Series> &all);

@@ -48,6 +48,20 @@ std::vector<std::size_t> TableRows::nearest(const std::vector<std::size_t> &rows
   return found;
 }
 
+std::vector<std::string> TableRows::words(const std::vector<std::size_t> &rows, const std::string &column) const
+{
+  std::vector<std::string> found;
+  for (const std::size_t r : rows)
+    if (const std::string &one = word(r, column); std::find(found.begin(), found.end(), one) == found.end())
+      found.push_back(one);
+  return found;
+}
+
+std::vector<std::size_t> TableRows::at_slope(const Filter &filter, double target_deg) const
+{
+  return nearest(where(filter), "plateau_angle_target_deg", target_deg);
+}
+
 std::string spaced(std::string word)
 {
   std::replace(word.begin(), word.end(), '_', ' ');

@@ -25,6 +25,10 @@ public:
   std::vector<std::size_t> where(const Filter &filter) const;
   /// Of `rows`, those whose number in the column is nearest to `wanted` (all at that one value); rows without a number fall out.
   std::vector<std::size_t> nearest(const std::vector<std::size_t> &rows, const std::string &column, double wanted) const;
+  /// Words of a column, each once, in the order of the rows.
+  std::vector<std::string> words(const std::vector<std::size_t> &rows, const std::string &column) const;
+  /// Rows that fit, of the plateau target nearest to the wanted one.
+  std::vector<std::size_t> at_slope(const Filter &filter, double target_deg) const;
 
 protected:
   ReadTable table_;

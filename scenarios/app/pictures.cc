@@ -135,6 +135,22 @@ void draw_studies(const std::string &folder, const Scenario &scenario)
   draw_one(folder, "repairs", repairs, viz::draw_repairs);
 }
 
+/// Of every levelled slope: margins on its shape, for which any of its field files serves, and its cut.
+void draw_slopes(const std::string &folder, const std::vector<SlopeResult> &slopes)
+{
+  for (const SlopeResult &slope : slopes)
+  {
+    if (!slope.operated || !slope.error.empty())
+      continue;
+    const std::string name = fmt::format("{:+06.2f}", slope.target_deg);
+    if (!slope.fields.empty())
+      draw_one(folder, "margin_parts_" + name,
+               viz::PartMarginPicture{folder + "/" + slope.fields.front().path, {}, {}, slope.target_deg, {}}, viz::draw_part_margins);
+    if (!slope.cut_maps.empty())
+      draw_one(folder, "cut_map_" + name, viz::CutMapPicture{{}, {}, slope.target_deg, {}}, viz::draw_cut_map);
+  }
+}
+
 /// Curves over the weeks need more than one.
 void draw_healing(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
@@ -144,6 +160,7 @@ void draw_healing(const std::string &folder, const Scenario &scenario, const std
   for (const char *group : {"metal", "bone"})
     draw_one(folder, std::string("margin_yield_") + group, viz::MarginPicture{{}, {}, "yield", group, target_deg, {}},
              viz::draw_margin_weeks);
+  draw_one(folder, "margin_all", viz::MarginPicture{{}, {}, "", "", target_deg, {}}, viz::draw_margin_weeks);
   viz::LoadSharePicture share;
   share.activity                 = scenario.activities.empty() ? "walk" : scenario.activities.back();
   share.plateau_angle_target_deg = target_deg;
@@ -157,6 +174,7 @@ void draw_all(const std::string &folder, const Scenario &scenario, const std::ve
   draw_joints(folder, scenario);
   draw_studies(folder, scenario);
   draw_constructs(folder, slopes);
+  draw_slopes(folder, slopes);
   draw_healing(folder, scenario, slopes);
 }
 } // namespace

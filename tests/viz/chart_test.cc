@@ -1,6 +1,9 @@
 // Requirements of the arithmetic behind curves and bars; expected values by hand.
 #include "viz/bars.h"
+#include "viz/construct_view.h"
+#include "viz/margin_words.h"
 #include "viz/series.h"
+#include "viz/stack.h"
 #include "viz/table_rows.h"
 #include <filesystem>
 #include <fstream>
@@ -82,4 +85,73 @@ TEST(TableRows, AreChosenByWordsAndNearestNumber)
   EXPECT_EQ(rows.where({{"test", ""}}).size(), 5u);
   EXPECT_TRUE(rows.has("test"));
   EXPECT_FALSE(rows.has("repair"));
+}
+
+// Requirement: logarithmic ticks are 1, 2, 5 times powers of ten around the range; powers of ten alone over more than four decades.
+TEST(LogTicks, EncloseTheRange)
+{
+  EXPECT_EQ(log_ticks(0.8, 15), (std::vector<double>{0.5, 1, 2, 5, 10, 20}));
+  EXPECT_EQ(log_ticks(1, 10), (std::vector<double>{1, 2, 5, 10}));
+  const auto wide = log_ticks(0.03, 900);
+  ASSERT_EQ(wide.size(), 6u); // 0.01 to 1000
+  EXPECT_NEAR(wide.front(), 0.01, 1e-12);
+  EXPECT_NEAR(wide.back(), 1000, 1e-9);
+  EXPECT_GE(log_ticks(2, 2).size(), 2u);
+}
+
+// Requirement: equal factors are equal heights; what lies below the axis is drawn on it.
+TEST(LogHeights, RiseByFactors)
+{
+  const Axes axes = Axes::with_log_heights({0, 0}, {100, 100}, 0, 10, 1, 100);
+  EXPECT_NEAR(axes.place(0, 10).y(), 50, 1e-9);
+  EXPECT_NEAR(axes.place(0, 100).y(), 100, 1e-9);
+  EXPECT_NEAR(axes.place(0, -3).y(), 0, 1e-9);
+}
+
+// Requirement: round numbers around a value; 1, 1.5, 2, 3, 4, 5, 6, 8 upwards and 1, 2, 5 downwards.
+TEST(RoundNumbers, LieNextToTheValue)
+{
+  EXPECT_NEAR(round_up(2.3), 3, 1e-12);
+  EXPECT_NEAR(round_up(0.81), 1, 1e-12);
+  EXPECT_NEAR(round_up(40), 40, 1e-12);
+  EXPECT_NEAR(round_down_125(0.49), 0.2, 1e-12);
+}
+
+// Requirement: pieces of a stack end at their share of the sum. Hand: 1, 2, 5 of 8.
+TEST(StackEnds, AreSharesOfTheSum)
+{
+  EXPECT_EQ(stack_ends({1, 2, 5}), (std::vector<double>{12.5, 37.5, 100}));
+  EXPECT_EQ(stack_ends({0, 0}), (std::vector<double>{0, 0}));
+}
+
+// Requirement: a margin below 1 never reads as 1, and one far above says only that.
+TEST(MarginWords, KeepTheVerdict)
+{
+  EXPECT_EQ(margin_words(0.996), "0.99");
+  EXPECT_EQ(margin_words(1.499), "1.49");
+  EXPECT_EQ(margin_words(0.29), "0.29");
+  EXPECT_EQ(margin_words(1.153), "1.15");
+  EXPECT_EQ(margin_words(24.7), "25");
+  EXPECT_EQ(margin_words(1e24), "over 1000");
+  EXPECT_EQ(margin_words(0.004), "below 0.01");
+}
+
+// Requirement: one hue, its lightness falling everywhere: it reads in grey.
+TEST(Tint, FallsInLightness)
+{
+  for (int i = 0; i < 24; ++i)
+    EXPECT_LT(lightness(tint((i + 1) / 24.0)), lightness(tint(i / 24.0)) - 1) << i;
+}
+
+// Requirement: a point lies where the eye of the view sees it. Hand: 10 mm in 100 pixels; medial view of a right limb: cranial left.
+TEST(ConstructViews, ProjectAlongTheirEye)
+{
+  ConstructScene scene;
+  scene.low = {-20, -20, -20};
+  scene.high = {20, 20, 20};
+  const auto at = [&](const View &view, double x, double y, double z) { return project(view, scene, 0.1, {x, y, z}); };
+  const Pixel low(0, 0), high(800, 600);
+  EXPECT_LT((at(medial_view(false, low, high), 10, 3, 5) - Pixel(300, 350)).norm(), 1e-9);
+  EXPECT_LT((at(medial_view(true, low, high), 10, 3, 5) - Pixel(500, 350)).norm(), 1e-9);
+  EXPECT_LT((at(cranial_view(false, low, high), 10, 3, 5) - Pixel(430, 350)).norm(), 1e-9);
 }

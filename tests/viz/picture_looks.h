@@ -1,6 +1,8 @@
 // tests/viz/picture_looks.h - what a test may ask of a PNG: size, number of colours, how much of it is drawn
 #pragma once
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <set>
 #include <string>
 #include <vtkImageData.h>
@@ -36,5 +38,25 @@ inline Looks looks(const std::string &path)
   found.colours = colours.size();
   found.white /= double(size[0]) * size[1];
   found.tinted /= double(size[0]) * size[1];
+  return found;
+}
+
+/// Pixels of exactly this colour.
+inline long pixels_of(const std::string &path, const std::array<double, 3> &colour)
+{
+  vtkNew<vtkPNGReader> reader;
+  reader->SetFileName(path.c_str());
+  reader->Update();
+  vtkImageData &image = *reader->GetOutput();
+  long found = 0;
+  for (int y = 0; y < image.GetDimensions()[1]; ++y)
+    for (int x = 0; x < image.GetDimensions()[0]; ++x)
+    {
+      const auto *p = static_cast<unsigned char *>(image.GetScalarPointer(x, y, 0));
+      bool same = true;
+      for (int c = 0; c < 3; ++c)
+        same = same && p[c] == std::lround(255 * colour[c]);
+      found += same;
+    }
   return found;
 }
