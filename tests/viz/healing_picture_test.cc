@@ -46,7 +46,7 @@ protected:
       return {};
     const Looks seen = looks(folder_ + "/" + name + ".png");
     EXPECT_GE(seen.width, 1000);
-    EXPECT_GE(seen.height, 800);
+    EXPECT_GE(seen.height, 600);
     EXPECT_GT(seen.colours, 100u); // a blank sheet has one
     EXPECT_GT(seen.tinted, 0.002); // lines, bars or faces: axes and text are grey
     return seen;
