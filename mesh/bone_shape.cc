@@ -22,13 +22,26 @@ constexpr BoneSection table[] = {{12, -19, 13, 22, -14, 7, 12},          //
 constexpr std::size_t tip_section = 2, crest_end_section = 6;
 constexpr double reference_length_mm = 200;
 
-int half_curve(const BoneSection &s, double side, int first, int last)
+std::vector<Vector3> half_curve(const BoneSection &s, double side)
 {
   const double middle = 0.5 * (s.flat_caudal + s.flat_cranial);
-  auto point = [&](double x, double y) { return gmsh::model::occ::addPoint(x, side * y, s.z); };
-  return gmsh::model::occ::addBSpline({first, point(s.caudal, 0.5 * s.half_width), point(s.flat_caudal, s.half_width),
-                                       point(middle, s.half_width), point(s.flat_cranial, s.half_width),
-                                       point(s.cranial, s.ridge), last});
+  const auto point = [&](double x, double y) { return Vector3(x, side * y, s.z); };
+  return {point(s.caudal, 0),
+          point(s.caudal, 0.5 * s.half_width),
+          point(s.flat_caudal, s.half_width),
+          point(middle, s.half_width),
+          point(s.flat_cranial, s.half_width),
+          point(s.cranial, s.ridge),
+          point(s.cranial, 0)};
+}
+
+int half_spline(const std::vector<Vector3> &controls, int first, int last)
+{
+  std::vector<int> points = {first};
+  for (std::size_t i = 1; i + 1 < controls.size(); ++i)
+    points.push_back(gmsh::model::occ::addPoint(controls[i].x(), controls[i].y(), controls[i].z()));
+  points.push_back(last);
+  return gmsh::model::occ::addBSpline(points);
 }
 } // namespace
 
@@ -76,13 +89,22 @@ std::vector<BoneSection> core_sections(const Anatomy &anatomy, double cortex_mm)
 
 int loft(const std::vector<BoneSection> &sections)
 {
-  std::vector<int> wires;
+  std::vector<SectionCurve> curves;
   for (const BoneSection &s : sections)
+    curves.push_back({half_curve(s, 1), half_curve(s, -1)});
+  return loft(curves);
+}
+
+int loft(const std::vector<SectionCurve> &sections)
+{
+  std::vector<int> wires;
+  for (const SectionCurve &s : sections)
   {
-    const int caudal = gmsh::model::occ::addPoint(s.caudal, 0, s.z);
-    const int cranial = gmsh::model::occ::addPoint(s.cranial, 0, s.z);
-    const int medial = half_curve(s, 1, caudal, cranial);
-    const int lateral = half_curve(s, -1, caudal, cranial);
+    const Vector3 &a = s.medial.front(), &b = s.medial.back();
+    const int caudal = gmsh::model::occ::addPoint(a.x(), a.y(), a.z());
+    const int cranial = gmsh::model::occ::addPoint(b.x(), b.y(), b.z());
+    const int medial = half_spline(s.medial, caudal, cranial);
+    const int lateral = half_spline(s.lateral, caudal, cranial);
     wires.push_back(gmsh::model::occ::addWire({medial, lateral}));
   }
   gmsh::vectorpair out;

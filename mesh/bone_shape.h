@@ -18,6 +18,12 @@ struct BoneSection
   double z, caudal, cranial, half_width, flat_caudal, flat_cranial, ridge;
 };
 
+/// Control points of the two halves of a section, from caudal to cranial; both start and end at the same points, y = 0.
+struct SectionCurve
+{
+  std::vector<Vector3> medial, lateral;
+};
+
 /// Sections from above the plateau to the hock; the one at the tendon insertion carries the tip of the crest.
 std::vector<BoneSection> bone_sections(const Anatomy &anatomy);
 /// Sections of the core: `bone_sections` moved in by `cortex_mm`, ending that much above the hock.
@@ -25,6 +31,7 @@ std::vector<BoneSection> core_sections(const Anatomy &anatomy, double cortex_mm)
 
 /// Volume tag of the lofted solid in the open Gmsh session. Throws Error when the loft fails.
 int loft(const std::vector<BoneSection> &sections);
+int loft(const std::vector<SectionCurve> &sections);
 /// Cuts `solid` by the plane parallel to the plateau chord, `below_mm` under it.
 int trim_plateau(int solid, const Anatomy &anatomy, double below_mm);
 } // namespace stifle::mesh

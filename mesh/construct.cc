@@ -1,5 +1,5 @@
 #include "mesh/construct.h"
-#include "mesh/bone_shape.h"
+#include "mesh/bone_lofts.h"
 #include "mesh/collapse.h"
 #include "mesh/construct_cad.h"
 #include "mesh/implant_fit.h"
@@ -7,6 +7,7 @@
 #include "mesh/mesh_size.h"
 #include "mesh/session.h"
 #include "mesh/split_mesh.h"
+#include "mesh/user_holes.h"
 #include "models/core/error.h"
 #include <algorithm>
 #include <fmt/format.h>
@@ -30,7 +31,12 @@ void generate(const Scenario &scenario, const ConstructCad &cad)
   gmsh::option::setNumber("Mesh.Algorithm3D", 1);               // Delaunay: deterministic on one thread
   gmsh::option::setNumber("Mesh.Optimize", 1);
   gmsh::option::setNumber("Mesh.OptimizeThreshold", 0.4);
-  gmsh::model::mesh::setSizeCallback([size](int, int, double x, double y, double z) { return size(Vector3(x, y, z)); });
+  gmsh::model::mesh::setSizeCallback(
+      [size, &cad](int dim, int tag, double x, double y, double z)
+      {
+        const double here = size(Vector3(x, y, z));
+        return cad.plate.count({dim, tag}) > 0 ? std::min(here, size.in_plate()) : here;
+      });
   gmsh::model::mesh::generate(3);
   gmsh::model::mesh::optimize("Relocate3D"); // Debian builds Gmsh without the Netgen optimiser
   gmsh::model::mesh::optimize("");
@@ -144,8 +150,7 @@ static std::set<std::string> plain_screws(const ImplantFit &fit)
 static ConstructMesh::Screw screw_of(const ScrewFit &k, double inclination_rad)
 {
   const Vector3 up(std::sin(inclination_rad), 0, std::cos(inclination_rad)); // along the plate
-  return {k.name, Vector3(k.x, k.plate_y, k.z), Vector3(k.x, k.entry_y, k.z), Vector3(k.x, k.tip_y, k.z), k.proximal, k.kind,
-          k.core_mm, k.major_mm, k.preload_n, k.compression_n, k.proximal ? Vector3(-up) : up};
+  return {k.name, k.at(k.plate_y), k.at(k.entry_y), k.at(k.tip_y), k.proximal, k.kind, k.core_mm, k.major_mm, k.preload_n, k.compression_n, k.proximal ? Vector3(-up) : up};
 }
 
 /// What the stress part takes simpler than the scenario says.
@@ -164,7 +169,11 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   if (levelling.cut)
     c.n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
   improve(joined, levelling, wanted_quality);
-  c.mesh = split_components(joined, anatomy, levelling, plain_screws(cad.fit));
+  std::map<std::string, Vector3> axes;
+  for (const ScrewFit &k : cad.fit.screws)
+    if (k.axis != Vector3::UnitY())
+      axes[k.name] = k.axis;
+  c.mesh = split_components(joined, anatomy, levelling, plain_screws(cad.fit), axes);
   measure(c, anatomy, levelling);
   for (const ScrewFit &k : cad.fit.screws)
     c.screws.push_back(screw_of(k, radians(scenario.plate.inclination_deg)));
@@ -213,10 +222,20 @@ ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, c
   return in_session(levelling, [&] { return mesh_in_session(scenario, anatomy, levelling); });
 }
 
-void check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+std::vector<std::string> check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
 {
   require_arc(levelling);
-  if (levelling.cut)
-    in_session(levelling, [&] { fit_implants(scenario, anatomy, levelling, sample_skin(loft(bone_sections(anatomy)))); });
+  if (!levelling.cut)
+    return {};
+  return in_session(levelling,
+                    [&]
+                    {
+                      std::optional<UserPlate> user;
+                      if (scenario.plate.file)
+                        user = read_user_plate(scenario);
+                      const ImplantFit fit = fit_implants(scenario, anatomy, levelling, sample_skin(loft_skin(scenario, anatomy)),
+                                                          user ? &*user : nullptr);
+                      return user ? list_holes(scenario, fit, user->placement) : std::vector<std::string>();
+                    });
 }
 } // namespace stifle::mesh

@@ -35,6 +35,7 @@ struct ConstructMesh
 /// With levelling.cut == false the bone is whole and carries no plate.
 ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
 
-/// The refusals of mesh_construct without its mesh (under a second): throws Error naming the part and the numbers.
-void check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
+/// The refusals of mesh_construct without its mesh (under a second): throws Error naming the part and the numbers. Returns lines
+/// that a user is to confirm: the holes found in the plate of plate.file.
+std::vector<std::string> check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
 } // namespace stifle::mesh

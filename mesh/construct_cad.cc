@@ -1,5 +1,6 @@
 #include "mesh/construct_cad.h"
-#include "mesh/bone_shape.h"
+#include "mesh/bone_lofts.h"
+#include "mesh/user_plate.h"
 #include "models/core/error.h"
 #include <algorithm>
 #include <fmt/format.h>
@@ -116,7 +117,24 @@ double beyond_plate(const ScrewFit &k, const PlateParameters &plate) { return k.
 int screw_solid(const ScrewFit &k, const PlateParameters &plate)
 {
   const double top = beyond_plate(k, plate);
-  return occ::addCylinder(k.x, top, k.z, 0, k.tip_y - top, 0, 0.5 * k.core_mm);
+  const Vector3 from = k.at(top), along = k.at(k.tip_y) - from;
+  return occ::addCylinder(from.x(), from.y(), from.z(), along.x(), k.tip_y - top, along.z(), 0.5 * k.core_mm);
+}
+
+/// In a user's plate: the head fills the hole where it is there all round, the core goes from half way in it to the tip.
+Tags user_screw_solids(const ScrewFit &k)
+{
+  const auto cylinder = [&](double from_y, double to_y, double diameter) // built along y: its seam then lies as in our own plate
+  {
+    const Vector3 p = k.at(from_y), turn = Vector3::UnitY().cross(k.axis);
+    const int solid = occ::addCylinder(p.x(), p.y(), p.z(), 0, (to_y - from_y) / k.axis.y(), 0, 0.5 * diameter);
+    if (turn.norm() > 0)
+      occ::rotate({{3, solid}}, p.x(), p.y(), p.z(), turn.x(), turn.y(), turn.z(), std::asin(std::min(1.0, turn.norm())));
+    return solid;
+  };
+  if (k.core_mm == k.bore_mm)
+    return {cylinder(k.bore_top_y, k.tip_y, k.bore_mm)};
+  return {cylinder(0.5 * (k.bore_top_y + k.plate_y), k.tip_y, k.core_mm), cylinder(k.bore_top_y, k.plate_y, k.bore_mm)};
 }
 
 /// Height of the floor of a plain screw's countersink.
@@ -227,11 +245,12 @@ class CadBuilder
 public:
   CadBuilder(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
   {
-    const std::vector<BoneSection> sections = bone_sections(anatomy);
-    int outer = loft(sections);
-    int core = loft(core_sections(anatomy, scenario.tibia.cortex_mm));
+    std::optional<UserPlate> user; // its reader wants an empty session
+    if (levelling.cut && scenario.plate.file)
+      user = read_user_plate(scenario);
+    auto [outer, core] = loft_bone(scenario, anatomy);
     if (levelling.cut)
-      cad.fit = fit_implants(scenario, anatomy, levelling, sample_skin(outer));
+      cad.fit = fit_implants(scenario, anatomy, levelling, sample_skin(outer), user ? &*user : nullptr);
     outer = trim_plateau(outer, anatomy, 0);
     core = trim_plateau(core, anatomy, scenario.tibia.cortex_mm);
     if (!levelling.cut)
@@ -244,8 +263,13 @@ public:
     const Halves bone = split(outer, "bone", levelling, half), inner = split(core, "cancellous core", levelling, half);
     add(bone.proximal, "cortex_proximal"), add(inner.proximal, "cancellous_proximal");
     add(bone.distal, "cortex_distal"), add(inner.distal, "cancellous_distal");
-    add_implants(scenario.plate, {bone.proximal, bone.distal});
+    if (user)
+      add_users_implants(*user);
+    else
+      add_implants(scenario.plate, {bone.proximal, bone.distal});
     fragment();
+    if (user)
+      check_users_plate(*user);
     cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
   }
   ConstructCad cad;
@@ -273,6 +297,46 @@ private:
       add(solid, name);
   }
 
+  void add_users_implants(const UserPlate &user)
+  {
+    occ::translate(solids({user.solid}), 0, cad.fit.seat_mm, 0);
+    add(user.solid, "plate");
+    for (const ScrewFit &k : cad.fit.screws)
+      for (const int solid : user_screw_solids(k))
+        add(solid, k.name);
+  }
+
+  /// The plate keeps its volume, and every screw meets it.
+  void check_users_plate(const UserPlate &user)
+  {
+    double volume = 0;
+    std::map<std::string, std::set<int>> faces;
+    for (const auto &[tag, part] : cad.part_of_volume)
+    {
+      gmsh::vectorpair boundary;
+      gmsh::model::getBoundary({{3, tag}}, boundary, false, false, false);
+      for (const auto &[dim, face] : boundary)
+        faces[part].insert(face);
+      if (part != "plate")
+        continue;
+      volume += volume_of(tag);
+      cad.plate.insert({3, tag});
+      for (const bool edges : {false, true})
+      {
+        if (edges)
+          gmsh::model::getBoundary(gmsh::vectorpair(boundary), boundary, false, false, false);
+        cad.plate.insert(boundary.begin(), boundary.end());
+      }
+    }
+    if (std::abs(volume - user.volume_mm3) > 1e-3 * user.volume_mm3)
+      throw Error(fmt::format("plate: {:.1f} of its {:.1f} mm3 are left beside bone and screws: the screws are wider than their holes, or "
+                              "the plate lies in the bone",
+                              volume, user.volume_mm3));
+    for (const ScrewFit &k : cad.fit.screws)
+      if (std::none_of(faces[k.name].begin(), faces[k.name].end(), [&](int f) { return faces["plate"].count(f) > 0; }))
+        throw Error(fmt::format("{}: does not meet the wall of its hole in the plate (CAD failure)", k.name));
+  }
+
   /// Later inputs win where solids overlap: core over cortex, screws over everything.
   void fragment()
   {
@@ -298,7 +362,7 @@ private:
       double x, y = 0, z;
       if (k != cad.fit.screws.end())
         occ::getCenterOfMass(3, it->first, x, y, z);
-      if (k != cad.fit.screws.end() && k->kind == HoleKind::locking && owners.at(it->first) == 1 && y > k->plate_y)
+      if (k != cad.fit.screws.end() && k->kind == HoleKind::locking && k->bore_mm == 0 && owners.at(it->first) == 1 && y > k->plate_y)
       {
         occ::remove({{3, it->first}}, true);
         it = cad.part_of_volume.erase(it);
@@ -320,7 +384,7 @@ ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const L
 
 double write_plate_step(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const std::string &file)
 {
-  const int bone = loft(bone_sections(anatomy));
+  const int bone = loft_skin(scenario, anatomy);
   ImplantFit fit = fit_implants(scenario, anatomy, levelling, sample_skin(bone));
   fit.open_holes.insert(fit.open_holes.end(), fit.screws.begin(), fit.screws.end());
   fit.screws.clear();

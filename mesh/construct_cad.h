@@ -3,6 +3,7 @@
 #pragma once
 #include "mesh/mesh_size.h"
 #include <map>
+#include <set>
 
 namespace stifle::mesh
 {
@@ -10,6 +11,7 @@ struct ConstructCad
 {
   std::map<int, std::string> part_of_volume; ///< volume tag to part name
   ImplantFit fit;                            ///< empty without a cut
+  std::set<std::pair<int, int>> plate;       ///< dimension and tag of a user's plate and its faces and edges; else empty
   std::vector<SizePoint> steps;              ///< along the edges of both cut faces, finer where the edges run close
 };
 

@@ -55,6 +55,18 @@ PlateTurn plate_turn(const Scenario &scenario)
           radians(scenario.plate.inclination_deg)};
 }
 
+void fill_holes(std::vector<HolePlan> &holes, const ScrewParameters &screws)
+{
+  for (std::size_t i = 0; i < holes.size(); ++i)
+    fill(holes[i], i, holes.size(), screws);
+}
+
+void name_holes(std::vector<HolePlan> &holes)
+{
+  for (std::size_t i = 0; i < holes.size(); ++i)
+    holes[i].name = fmt::format("{}_{}", holes[i].kind == HoleKind::open ? "hole" : "screw", i + 1);
+}
+
 std::vector<HolePlan> plan_holes(const Scenario &scenario)
 {
   const ScrewParameters &p = scenario.screws;
@@ -78,12 +90,10 @@ std::vector<HolePlan> plan_holes(const Scenario &scenario)
                      {},
                      0,
                      0});
-  for (std::size_t i = 0; i < holes.size(); ++i)
-    fill(holes[i], i, holes.size(), p);
+  fill_holes(holes, p);
   std::stable_sort(holes.begin(), holes.end(),
                    [](const HolePlan &a, const HolePlan &b) { return a.proximal != b.proximal ? a.proximal : a.z > b.z; });
-  for (std::size_t i = 0; i < holes.size(); ++i)
-    holes[i].name = fmt::format("{}_{}", holes[i].kind == HoleKind::open ? "hole" : "screw", i + 1);
+  name_holes(holes);
   return holes;
 }
 } // namespace stifle::mesh

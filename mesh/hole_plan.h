@@ -34,6 +34,11 @@ struct PlateTurn
 };
 PlateTurn plate_turn(const Scenario &scenario);
 
+/// What each hole holds, by its place in the list, from screws.holes, sizes, cortices and lengths_mm.
+void fill_holes(std::vector<HolePlan> &holes, const ScrewParameters &screws);
+/// screw_N or hole_N by the place in the list.
+void name_holes(std::vector<HolePlan> &holes);
+
 /// Before the turn, proximal ones first, each group from proximal to distal.
 std::vector<HolePlan> plan_holes(const Scenario &scenario);
 } // namespace stifle::mesh

@@ -1,4 +1,6 @@
 #include "mesh/implant_fit.h"
+#include "mesh/screw_rules.h"
+#include "mesh/user_holes.h"
 #include "models/core/error.h"
 #include <algorithm>
 #include <fmt/format.h>
@@ -17,13 +19,8 @@ constexpr double overhang_mm = 4.0; // the inner curve goes on beyond the outlin
 constexpr double station_mm = 9.0;
 constexpr double least_step_mm = 0.05; // across a corner of a turned plate
 // Refusals.
-constexpr double largest_gap_mm = 8.0; // plate to bone at a hole
 constexpr double least_cover = 0.8;    // part of the outline that has bone below
-constexpr double joint_distance_mm = 2.0, cut_distance_mm = 0.5, screw_distance_mm = 1.0, plate_edge_mm = 1.0;
-constexpr double tip_beyond_mm = 1.0;  // screw tip beyond the far cortex: common practice
-constexpr double longest_tip_mm = 6.0; // assumption: a longer tip is a mistake
-constexpr double least_grip_mm = 2.0;  // assumption: thread in bone
-constexpr double least_floor_mm = 1.0; // assumption: a screw in one cortex ends this far before the far skin
+constexpr double plate_edge_mm = 1.0;
 // Plain screw: head 6.0 mm on a 3.5 mm screw (memory, construct.md section 7), alike for other sizes (assumption); hole
 // 0.5 mm wider than the thread (assumption).
 constexpr double head_part = 6.0 / 3.5, plain_play_mm = 0.5;
@@ -32,20 +29,35 @@ class Fitter
 {
 public:
   Fitter(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin)
-      : s_(scenario), anatomy_(anatomy), levelling_(levelling), skin_(skin), plan_(plan_holes(scenario)),
-        turn_(plate_turn(scenario))
+      : s_(scenario), site_{anatomy, levelling, skin}
   {
+  }
+  void fit_own()
+  {
+    plan_ = plan_holes(s_);
+    turn_ = plate_turn(s_);
+    fit.thickness_mm = s_.plate.thickness_mm;
     list_holes();
     draw_outline();
     contour_plate();
+    for (ScrewFit &k : holes_)
+      k.plate_y = fit.plate.inner(k.z);
     place_holes();
+  }
+  void fit_users(const UserPlate &user)
+  {
+    fit = seat_user_plate(s_, user, site_);
+    holes_ = std::move(fit.screws);
+    fit.screws.clear();
+    place_holes();
+    check_tilted(site_, fit.screws);
   }
   ImplantFit fit;
 
 private:
   std::optional<double> bone(double x, double z, int side) const
   {
-    return skin_.levelled_height(x, z, side, anatomy_, levelling_);
+    return site_.height(x, z, side);
   }
 
   void list_holes()
@@ -247,103 +259,21 @@ private:
   {
     for (ScrewFit &k : holes_)
     {
-      k.plate_y = fit.plate.inner(k.z);
       if (k.kind != HoleKind::open)
-        check_plan(k);
-      check_neighbours(k);
-      check_plate_edge(k);
+        check_plan(site_, k, Vector3(k.x, 0, k.z));
+      check_neighbours(k, holes_);
+      if (k.bore_mm == 0)
+        check_plate_edge(k);
       if (k.kind != HoleKind::open)
-        place_screw(k);
+        place_screw(site_, k, outer_face(k));
       (k.kind == HoleKind::open ? fit.open_holes : fit.screws).push_back(k);
     }
   }
 
-  void place_screw(ScrewFit &k) const
-  {
-    const auto entry = bone(k.x, k.z, +1), exit = bone(k.x, k.z, -1);
-    if (!entry || !exit)
-      throw Error(fmt::format("{}: misses the bone at x = {:g}, z = {:g} mm", k.name, k.x, k.z));
-    k.entry_y = *entry, k.exit_y = *exit, k.tip_y = *exit;
-    double low_entry = *entry;
-    for (int i = 0; i < 12; ++i)
-      for (const int side : {+1, -1})
-      {
-        const double r = 0.5 * k.major_mm, a = i * pi / 6;
-        const auto y = bone(k.x + r * std::cos(a), k.z + r * std::sin(a), side);
-        if (!y)
-          throw Error(fmt::format("{}: leaves the bone: no bone {:.2f} mm beside its axis at x = {:g}, z = {:g} mm", k.name, r,
-                                  k.x, k.z));
-        k.tip_y = std::min(k.tip_y, *y);
-        if (side > 0)
-          low_entry = std::min(low_entry, *y);
-      }
-    const double far_y = k.tip_y; // the far cortex is passed all round
-    k.tip_y -= tip_beyond_mm;
-    if (!k.both_cortices)
-      k.tip_y = 0.5 * (k.entry_y + k.exit_y);
-    if (k.length_mm)
-      k.tip_y = outer_face(k) - *k.length_mm;
-    check_length(k, low_entry, far_y);
-    if (k.plate_y - k.entry_y > largest_gap_mm)
-      throw Error(fmt::format("plate: misses the bone: {:.1f} mm of gap at {} (x = {:g}, z = {:g} mm), at most {:g} mm",
-                              k.plate_y - k.entry_y, k.name, k.x, k.z, largest_gap_mm));
-  }
-
   /// Where the axis leaves the outer face of the plate; the inner face is nearly straight across a hole.
-  double outer_face(const ScrewFit &k) const { return k.plate_y + s_.plate.thickness_mm * std::hypot(1, fit.plate.slope(k.z)); }
-
-  void check_length(const ScrewFit &k, double low_entry, double far_y) const
+  double outer_face(const ScrewFit &k) const
   {
-    const double length = outer_face(k) - k.tip_y;
-    if (k.tip_y < far_y - longest_tip_mm)
-      throw Error(
-          fmt::format("{}: longer than the bone: {:.1f} mm from plate to tip, it ends {:.1f} mm beyond the far cortex, at "
-                      "most {:g} mm",
-                      k.name, length, far_y - k.tip_y, longest_tip_mm));
-    if (k.both_cortices && k.tip_y > k.exit_y)
-      throw Error(fmt::format("{}: shorter than the bone: {:.1f} mm from plate to tip, the far cortex ends at {:.1f} mm; "
-                              "screws.cortices may be one",
-                              k.name, length, outer_face(k) - k.exit_y));
-    if (k.tip_y > low_entry - least_grip_mm)
-      throw Error(
-          fmt::format("{}: hardly in the bone: {:.1f} mm from plate to tip, the bone starts at {:.1f} mm and {:g} mm of grip "
-                      "are needed",
-                      k.name, length, outer_face(k) - low_entry, least_grip_mm));
-    if (!k.both_cortices && k.tip_y < k.exit_y + least_floor_mm)
-      throw Error(
-          fmt::format("{}: passes both cortices though screws.cortices is one: {:.1f} mm from plate to tip, at most {:.1f} mm",
-                      k.name, length, outer_face(k) - k.exit_y - least_floor_mm));
-  }
-
-  /// Joint and cut, in the plane across the screws.
-  void check_plan(const ScrewFit &k) const
-  {
-    const double r = 0.5 * k.major_mm;
-    const Vector3 p(k.x, 0, k.z), normal(-std::sin(anatomy_.plateau_angle_rad), 0, std::cos(anatomy_.plateau_angle_rad));
-    const double below = -levelling_.turned(normal).dot(p - levelling_.moved(Vector3::Zero())) - r;
-    if (below < joint_distance_mm)
-      throw Error(fmt::format("{}: passes the joint surface: its thread lies {:.2f} mm below the plateau, at least {:g} mm is "
-                              "needed (axis at x = {:g}, z = {:g} mm)",
-                              k.name, below, joint_distance_mm, k.x, k.z));
-    const double from_axis = std::hypot(k.x - levelling_.centre.x(), k.z - levelling_.centre.z());
-    const double clear = (k.proximal ? levelling_.radius_mm - from_axis : from_axis - levelling_.radius_mm) - r;
-    if (clear < cut_distance_mm)
-      throw Error(fmt::format("{}: passes the cut: its thread clears the arc of radius {:g} mm by {:.2f} mm on the {} side, at "
-                              "least {:g} mm is needed (axis at x = {:g}, z = {:g} mm)",
-                              k.name, levelling_.radius_mm, clear, k.proximal ? "proximal" : "distal", cut_distance_mm, k.x,
-                              k.z));
-  }
-
-  void check_neighbours(const ScrewFit &k) const
-  {
-    for (const ScrewFit &other : holes_)
-    {
-      const double between = std::hypot(k.x - other.x, k.z - other.z) - 0.5 * (k.outer_mm() + other.outer_mm());
-      if (&other != &k && between < screw_distance_mm)
-        throw Error(fmt::format("{}: passes {}: {:.2f} mm between {}, at least {:g} mm is needed", k.name, other.name, between,
-                                k.kind == HoleKind::locking && other.kind == HoleKind::locking ? "the threads" : "the holes",
-                                screw_distance_mm));
-    }
+    return k.bore_mm > 0 ? k.bore_top_y : k.plate_y + s_.plate.thickness_mm * std::hypot(1, fit.plate.slope(k.z));
   }
 
   void check_plate_edge(const ScrewFit &k) const
@@ -368,25 +298,39 @@ private:
   }
 
   const Scenario &s_;
-  const Anatomy &anatomy_;
-  const Levelling &levelling_;
-  const Skin &skin_;
+  BoneSite site_;
   std::vector<HolePlan> plan_; // before the turn
   PlateTurn turn_;
-  std::vector<ScrewFit> holes_; // all of them, turned
+  std::vector<ScrewFit> holes_; // all of them, in place
   double low_z_ = 0, high_z_ = 0;
 };
 } // namespace
 
+Vector3 ScrewFit::at(double y) const
+{
+  const double along = (y - plate_y) / axis.y();
+  return Vector3(x + along * axis.x(), y, z + along * axis.z());
+}
+double ScrewFit::off_axis(const Vector3 &p) const
+{
+  const Vector3 on = at(p.y());
+  return std::hypot(p.x() - on.x(), p.z() - on.z());
+}
 double ScrewFit::hole_mm() const
 {
-  return kind == HoleKind::locking ? core_mm : kind == HoleKind::plain ? major_mm + plain_play_mm : major_mm;
+  return bore_mm > 0 ? bore_mm : kind == HoleKind::locking ? core_mm : kind == HoleKind::plain ? major_mm + plain_play_mm : major_mm;
 }
 double ScrewFit::head_mm() const { return head_part * major_mm; }
-double ScrewFit::outer_mm() const { return kind == HoleKind::plain ? head_mm() : major_mm; }
+double ScrewFit::outer_mm() const { return kind == HoleKind::plain ? head_mm() : std::max(major_mm, bore_mm); }
 
-ImplantFit fit_implants(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin)
+ImplantFit fit_implants(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const Skin &skin,
+                        const UserPlate *user)
 {
-  return std::move(Fitter(scenario, anatomy, levelling, skin).fit);
+  Fitter fitter(scenario, anatomy, levelling, skin);
+  if (user)
+    fitter.fit_users(*user);
+  else
+    fitter.fit_own();
+  return std::move(fitter.fit);
 }
 } // namespace stifle::mesh

@@ -11,42 +11,46 @@ constexpr double full_core_mm = 2.9; // a thinner screw gets shorter edges: as m
 } // namespace
 
 MeshSize::MeshSize(const Scenario &scenario, const ImplantFit &fit, std::vector<SizePoint> steps)
-    : bone_(scenario.mesh.bone_size_mm), detail_(scenario.mesh.detail_size_mm), thickness_(scenario.plate.thickness_mm),
-      fit_(fit), steps_(std::move(steps))
+    : bone_(scenario.mesh.bone_size_mm), detail_(scenario.mesh.detail_size_mm), fit_(fit), steps_(std::move(steps))
 {
 }
 
 double MeshSize::detail_of(const ScrewFit &k) const { return detail_ * std::min(1.0, k.core_mm / full_core_mm); }
+
+double MeshSize::top(const ScrewFit &k) const { return k.bore_mm > 0 ? k.bore_top_y : k.plate_y + fit_.thickness_mm; }
+double MeshSize::in_plate() const { return std::max(fit_.thickness_mm / plate_layers, detail_); }
 
 double MeshSize::operator()(const Vector3 &p) const
 {
   double size = bone_;
   for (const ScrewFit &k : fit_.screws)
   {
-    const double r = std::hypot(p.x() - k.x, p.z() - k.z) - 0.5 * k.core_mm; // from the core, negative inside
+    const double r = k.off_axis(p) - 0.5 * k.core_mm; // from the core, negative inside
     if (r > bone_ / growth)
       continue;
-    const double top = k.plate_y + thickness_, beyond = std::max({0.0, p.y() - top, k.tip_y - p.y()});
+    const double beyond = std::max({0.0, p.y() - top(k), k.tip_y - p.y()});
     const double detail = detail_of(k);
     size = std::min(size, 2 * detail + growth * std::hypot(std::max(0.0, r), beyond));
-    for (const double y : {top, k.plate_y, k.entry_y})
+    for (const double y : {top(k), k.plate_y, k.entry_y})
       size = std::min(size, detail + growth * std::hypot(r, p.y() - y));
   }
   const auto rim = [&](const ScrewFit &k, double radius)
   {
-    const double r = std::abs(std::hypot(p.x() - k.x, p.z() - k.z) - radius), top = k.plate_y + thickness_;
-    size = std::min(size, detail_of(k) + growth * std::hypot(r, std::max({0.0, p.y() - top, k.plate_y - p.y()})));
+    const double r = std::abs(k.off_axis(p) - radius);
+    size = std::min(size, detail_of(k) + growth * std::hypot(r, std::max({0.0, p.y() - top(k), k.plate_y - p.y()})));
   };
   for (const ScrewFit &k : fit_.open_holes)
     rim(k, 0.5 * k.hole_mm());
   for (const ScrewFit &k : fit_.screws)
     if (k.kind == HoleKind::plain)
       rim(k, 0.5 * k.hole_mm()), rim(k, 0.5 * k.head_mm());
+    else if (k.bore_mm > k.core_mm)
+      rim(k, 0.5 * k.bore_mm);
   if (!fit_.plate.stations.empty() && p.y() > 0)
   {
     const auto &s = fit_.plate.stations;
     if (p.z() > s.front().z && p.z() < s.back().z && p.y() > fit_.plate.inner(p.z()) - 0.1)
-      size = std::min(size, std::max(thickness_ / plate_layers, detail_));
+      size = std::min(size, in_plate());
   }
   for (const SizePoint &s : steps_)
     if (const double reach = (size - s.size_mm) / growth; reach > 0)

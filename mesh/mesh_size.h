@@ -16,10 +16,12 @@ class MeshSize
 public:
   MeshSize(const Scenario &scenario, const ImplantFit &fit, std::vector<SizePoint> steps);
   double operator()(const Vector3 &place) const;
+  double in_plate() const; ///< largest edge in the plate
 
 private:
   double detail_of(const ScrewFit &screw) const;
-  double bone_, detail_, thickness_;
+  double top(const ScrewFit &screw) const; ///< y of the outer face of the plate
+  double bone_, detail_;
   ImplantFit fit_;
   std::vector<SizePoint> steps_;
 };

@@ -21,6 +21,8 @@ public:
   /// The same on the levelled bone; `anatomy` gives the plateau plane above which there is no bone.
   std::optional<double> levelled_height(double x, double z, int side, const Anatomy &anatomy, const Levelling &levelling) const;
 
+  const std::vector<std::array<Vector3, 3>> &triangles() const { return triangles_; }
+
 private:
   std::vector<std::array<Vector3, 3>> triangles_;
   double low_x_ = 0, low_z_ = 0;

@@ -11,8 +11,9 @@ constexpr double on_plane_mm = 1e-5; // CAD tolerance 1e-7 and round-off of the 
 class Splitter
 {
 public:
-  Splitter(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose)
-      : joined_(joined), levelling_(levelling), loose_(loose), hock_z_(anatomy.hock_centre.z())
+  Splitter(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose,
+           const std::map<std::string, Vector3> &axes)
+      : joined_(joined), levelling_(levelling), loose_(loose), axes_(axes), hock_z_(anatomy.hock_centre.z())
   {
     plateau_normal_ = levelling.turned(Vector3(-std::sin(anatomy.plateau_angle_rad), 0, std::cos(anatomy.plateau_angle_rad)));
     plateau_origin_ = levelling.moved(Vector3::Zero());
@@ -69,14 +70,15 @@ private:
     free_strip();
   }
 
-  /// The flat end of a screw in the bone: screws run along y, so no thread is square to it.
+  /// The flat end of a screw in the bone: no thread is square to its axis.
   bool is_screw_end(const std::vector<BoundaryFace> &pair) const
   {
     if (is_bone(pair[0]) == is_bone(pair[1]) || part_name(is_bone(pair[0]) ? pair[1] : pair[0]) == "plate")
       return false;
     const Triangle &t = pair[0].triangle;
     const Vector3 &a = mesh.points[t[0]], n = (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).normalized();
-    return std::abs(n.y()) > 1 - 1e-6;
+    const auto axis = axes_.find(part_name(is_bone(pair[0]) ? pair[1] : pair[0]));
+    return std::abs(axis == axes_.end() ? n.y() : n.dot(axis->second)) > 1 - 1e-6;
   }
 
   unsigned component(const BoundaryFace &f) const { return mesh.component[mesh.part[f.tetrahedron]]; }
@@ -207,6 +209,7 @@ private:
   const TetMesh &joined_;
   const Levelling &levelling_;
   const std::set<std::string> &loose_;
+  const std::map<std::string, Vector3> &axes_;
   double hock_z_;
   Vector3 plateau_normal_, plateau_origin_;
   std::vector<unsigned> source_; // node before doubling
@@ -220,8 +223,9 @@ unsigned component_of(const std::string &part)
   return ends("_proximal") ? 0 : ends("_distal") ? 1 : 2;
 }
 
-TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose)
+TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose,
+                         const std::map<std::string, Vector3> &axes)
 {
-  return std::move(Splitter(joined, anatomy, levelling, loose).mesh);
+  return std::move(Splitter(joined, anatomy, levelling, loose, axes).mesh);
 }
 } // namespace stifle::mesh

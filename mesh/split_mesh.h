@@ -5,6 +5,7 @@
 #pragma once
 #include "mesh/implant_fit.h"
 #include "mesh/tet_mesh.h"
+#include <map>
 #include <set>
 
 namespace stifle::mesh
@@ -16,7 +17,7 @@ unsigned component_of(const std::string &part);
 /// talar patch and cut), cut_free_proximal, cut_free_distal (cut faces without partner), plate_outer (free faces of the
 /// plate), screw_outer, screw_end (both sides of a screw's flat end in the bone: touching, not tied), plate_strip (both
 /// sides of plate on bone where a corner lies on the cut: a node cannot follow two segments, so a strip of one element is left
-/// free; and the steps of the cut). `loose`: names of the plain screws.
+/// free; and the steps of the cut). `loose`: names of the plain screws; `axes`: direction of the screws that do not run along y.
 TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling,
-                         const std::set<std::string> &loose = {});
+                         const std::set<std::string> &loose = {}, const std::map<std::string, Vector3> &axes = {});
 } // namespace stifle::mesh

@@ -27,6 +27,7 @@ struct Cylinder
 {
   Vector3 axis, foot;              ///< foot: point of the axis nearest to the origin
   double radius, angle, low, high; ///< angle about the axis; extent along it
+  double full_low, full_high;      ///< where the cylinder is there all round
 };
 
 Vector3 at(const std::vector<double> &xyz, std::size_t i) { return Vector3(xyz[3 * i], xyz[3 * i + 1], xyz[3 * i + 2]); }
@@ -36,6 +37,36 @@ Vector3 upright(const Vector3 &v)
   Eigen::Index i;
   v.cwiseAbs().maxCoeff(&i);
   return v[i] < 0 ? Vector3(-v) : v;
+}
+
+/// Between the highest place of the lower rim and the lowest of the upper one nothing of the cylinder is missing.
+void find_rims(int face, Cylinder &c)
+{
+  constexpr int n = 24;
+  c.full_low = c.low, c.full_high = c.high;
+  gmsh::vectorpair edges;
+  gmsh::model::getBoundary({{2, face}}, edges, false, false, false);
+  for (const auto &[dim, tag] : edges)
+  {
+    std::vector<double> low, high, at_edge, xyz;
+    gmsh::model::getParametrizationBounds(1, tag, low, high);
+    for (int i = 0; i <= n; ++i)
+      at_edge.push_back(low[0] + (high[0] - low[0]) * i / n);
+    gmsh::model::getValue(1, tag, at_edge, xyz);
+    double least = 1e300, most = -1e300, across = 0;
+    for (int i = 0; i <= n; ++i)
+    {
+      const Vector3 p = at(xyz, i), from_first = p - at(xyz, 0);
+      least = std::min(least, p.dot(c.axis)), most = std::max(most, p.dot(c.axis));
+      across = std::max(across, (from_first - from_first.dot(c.axis) * c.axis).norm());
+    }
+    if (across < same_place_mm) // the seam, or a joint of two halves
+      continue;
+    if (least + most < c.low + c.high)
+      c.full_low = std::max(c.full_low, most);
+    else
+      c.full_high = std::min(c.full_high, least);
+  }
 }
 
 /// OpenCASCADE runs a cylinder by angle first, length second.
@@ -61,6 +92,7 @@ std::optional<Cylinder> cylinder_of(int face)
   c.angle = high[0] - low[0];
   const double first = a.dot(c.axis), last = at(points, 2).dot(c.axis);
   c.low = std::min(first, last), c.high = std::max(first, last);
+  find_rims(face, c);
   return c;
 }
 
@@ -79,7 +111,10 @@ std::vector<Cylinder> joined(const std::vector<Cylinder> &faces)
     if (it == all.end())
       all.push_back(f);
     else
+    {
       it->angle += f.angle, it->low = std::min(it->low, f.low), it->high = std::max(it->high, f.high);
+      it->full_low = std::max(it->full_low, f.full_low), it->full_high = std::min(it->full_high, f.full_high);
+    }
   }
   return all;
 }
@@ -107,9 +142,10 @@ std::vector<StepHole> find_holes(int solid, const Vector3 &size)
   std::vector<StepHole> holes;
   for (const Cylinder &c : joined(cylinders))
   {
-    const Vector3 middle = c.foot + 0.5 * (c.low + c.high) * c.axis;
+    const double half = 0.5 * (c.low + c.high);
+    const Vector3 middle = c.foot + half * c.axis;
     if (c.angle > closed_rad && is_empty(solid, middle, c.radius))
-      holes.push_back({middle, c.axis, 2 * c.radius, c.high - c.low});
+      holes.push_back({middle, c.axis, 2 * c.radius, c.high - c.low, c.full_low - half, c.full_high - half});
   }
   Eigen::Index longest;
   size.maxCoeff(&longest);

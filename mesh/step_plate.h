@@ -15,6 +15,7 @@ struct StepHole
 {
   Vector3 middle, axis; ///< half way along the cylinder; unit length, its largest component above 0
   double diameter_mm, length_mm;
+  double full_low_mm, full_high_mm; ///< along the axis from `middle`: between them the cylinder is there all round
 };
 
 struct StepPlate

@@ -1,4 +1,5 @@
 #include "models/core/check_scenario.h"
+#include "models/core/check_user_files.h"
 #include "models/core/files.h"
 #include "models/core/nearest.h"
 #include "models/healing/diary.h"
@@ -35,7 +36,6 @@ public:
   void wedge_is_on_the_tibia();
   void wedge_lowers_the_plateau();
   void advancement_is_given_once();
-  void surfaces_come_in_pairs();
   void plane_has_no_sides();
   void patella_is_in_its_groove();
   void weeks_rise();
@@ -174,7 +174,7 @@ void Combinations::holes_have_their_places()
 void Combinations::hole_lists_fit()
 {
   const ScrewParameters &p = scenario_.screws;
-  if (!judged("screws.proximal_x_mm", "screws.distal_z_mm"))
+  if (scenario_.plate.file || !judged("screws.proximal_x_mm", "screws.distal_z_mm"))
     return;
   const std::size_t n = p.proximal_x_mm.size() + p.distal_z_mm.size();
   const auto fits = [&](const std::string &key, std::size_t size)
@@ -194,7 +194,7 @@ void Combinations::each_segment_has_a_screw()
 {
   const ScrewParameters &p = scenario_.screws;
   const std::size_t n = p.proximal_x_mm.size(), all = n + p.distal_z_mm.size();
-  if (!judged("screws.proximal_x_mm", "screws.distal_z_mm") || !judged("screws.holes") ||
+  if (scenario_.plate.file || !judged("screws.proximal_x_mm", "screws.distal_z_mm") || !judged("screws.holes") ||
       (p.holes.size() != 1 && p.holes.size() != all))
     return;
   for (const bool proximal : {true, false})
@@ -265,16 +265,6 @@ void Combinations::popliteus_is_out_of_plane()
             to_string_exact(scenario_.limb.popliteus_n), "0, or joint.dimension: 3");
 }
 
-void Combinations::surfaces_come_in_pairs()
-{
-  const auto &tibia = scenario_.tibia.surface, &femur = scenario_.joint.femur_surface;
-  if (!judged("tibia.surface", "joint.femur_surface") || tibia.has_value() == femur.has_value())
-    return;
-  const std::string given = tibia ? "tibia.surface" : "joint.femur_surface", other = tibia ? "joint.femur_surface" : "tibia.surface";
-  problem(tibia ? "joint" : "tibia", tibia ? place("tibia", "surface") : place("joint", "femur_surface"),
-          given + " needs " + other + ": contact takes both surfaces or none", tibia ? *tibia : *femur, "both files, or null for both");
-}
-
 /// The suture lies beside the joint and surfaces have two compartments: neither is in the sagittal plane.
 void Combinations::plane_has_no_sides()
 {
@@ -283,7 +273,7 @@ void Combinations::plane_has_no_sides()
   if (judged("repair.kind") && scenario_.repair.has("suture"))
     problem("repair", place("repair", "kind"), "repair.kind suture needs the joint in three dimensions", "joint.dimension: 2",
             "joint.dimension: 3, or repair.kind without suture");
-  if (judged("tibia.surface") && scenario_.tibia.surface)
+  if (judged("tibia.surface") && scenario_.tibia.surface && scenario_.joint.femur_surface)
     problem("tibia", place("tibia", "surface"), "tibia.surface needs the joint in three dimensions", "joint.dimension: 2",
             "joint.dimension: 3, or tibia.surface: null");
   if (judged("joint.femur_surface") && scenario_.joint.femur_surface)
@@ -391,7 +381,7 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.wedge_is_on_the_tibia();
   combinations.wedge_lowers_the_plateau();
   combinations.advancement_is_given_once();
-  combinations.surfaces_come_in_pairs();
+  check_user_files(reader, scenario, failed);
   combinations.plane_has_no_sides();
   combinations.weeks_rise();
   combinations.diary_is_in_its_file();

@@ -50,7 +50,13 @@ void visit_tibia(ParameterVisitor &v, TibiaParameters &p)
   v.value("tuberosity_proximal_mm", &p.tuberosity_proximal_mm, Range{-80, -1, "mm"}, scaled_point,
           "Insertion of the patellar tendon proximal of the intercondylar point, mm; null: -14 mm scaled with the tibia.");
   v.value("surface", &p.surface, ExistingFile{}, naming,
-          "STL file of a user's tibia, right limb, tibia frame, mm; for the 3-D joint only, together with joint.femur_surface.");
+          "STL file of a user's tibia, right limb, mm: a whole closed bone replaces the parametric one in the construct; with "
+          "joint.femur_surface it (or a piece of it) also carries the contact of the 3-D joint.");
+  v.value("inner_surface", &p.inner_surface, ExistingFile{}, naming,
+          "STL file of the inside of the cortex, closed, in the frame of tibia.surface, mm; null: tibia.cortex_mm inside it.");
+  v.value("surface_landmarks_mm", &p.surface_landmarks_mm, RangeList{-2000, 2000, "mm", 0, 9, false}, naming,
+          "Frame of the STL files, mm: x, y, z of the intercondylar point, the hock centre and the insertion of the patellar tendon; "
+          "empty: they are in the tibia frame.");
   v.value("cortex_mm", &p.cortex_mm, Range{0.5, 6, "mm"}, {Label::assumption, "no canine cortex map found; uniform shell"},
           "Thickness of the cortical shell, mm.");
   v.value("cortex_law", &p.cortex_law, OneOf{{"isotropic", "orthotropic"}},
@@ -245,7 +251,16 @@ void visit_plate(ParameterVisitor &v, PlateParameters &p)
           "Thickness of the plate, mm.");
   v.value("material", &p.material, OneOf{metal_names()}, {Label::memory, "cold-worked 316L is usual for plates"},
           "Row of models/parts/materials.yaml, no unit.");
-  v.value("file", &p.file, OnlyNull{}, naming, "STEP file of a user's plate, no unit; not available in this version.");
+  v.value("file", &p.file, ExistingFile{}, naming,
+          "STEP file of a user's plate for a right limb, one solid, no unit; its holes replace screws.proximal_* and distal_*, the keys "
+          "of the shape have no effect; `stifle check` lists what was found.");
+  v.value("landmarks_plate_mm", &p.landmarks_plate_mm, RangeList{-2000, 2000, "mm", 0, 9, false}, naming,
+          "Three points in the frame of plate.file, mm: x, y, z of the first, the second and the third.");
+  v.value("landmarks_bone_mm", &p.landmarks_bone_mm, RangeList{-400, 400, "mm", 0, 9, false}, naming,
+          "Where those points lie on the bone, tibia frame (x cranial, y medial, z proximal), levelled pose, mm; fitted rigidly.");
+  v.value("seating", &p.seating, OneOf{{"stand_off", "landmarks"}}, naming,
+          "Place of the plate of plate.file, no unit: stand_off moves it along y until it is plate.stand_off_mm off the bone, landmarks "
+          "leaves it as they put it.");
   v.value("head_width_mm", &p.head_width_mm, Range{6, 50, "mm"}, {Label::assumption, "room for three screws of 3.5 mm"},
           "Width of the proximal head of the plate, mm.");
   v.value("stand_off_mm", &p.stand_off_mm, Range{0.2, 6, "mm"},

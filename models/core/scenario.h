@@ -22,7 +22,9 @@ struct TibiaParameters
   std::optional<double>      tuberosity_width_mm = 10.8;
   std::optional<double>      tuberosity_cranial_mm;  ///< insertion of the patellar tendon, cranial of the functional axis; absent: scaled
   std::optional<double>      tuberosity_proximal_mm; ///< and proximal of the intercondylar point
-  std::optional<std::string> surface; ///< STL file, tibia frame; with joint.femur_surface
+  std::optional<std::string> surface; ///< STL file of the bone: see models/parts/tibia_scan.h
+  std::optional<std::string> inner_surface;                ///< STL file of the inside of its cortex; absent: cortex_mm
+  std::vector<double>        surface_landmarks_mm;         ///< 3 points of the files; empty: they are in the tibia frame
   double                     cortex_mm           = 2.0;
   std::string                cortex_law          = "isotropic"; ///< isotropic | orthotropic (axes along the shaft)
   std::string                cancellous_law      = "uniform";   ///< uniform | depth (by the levels below)
@@ -133,7 +135,10 @@ struct PlateParameters
   double                     width_mm      = 11;
   double                     thickness_mm  = 3.3;
   std::string                material      = "steel_316l_cold_worked";
-  std::optional<std::string> file;                        ///< STEP file; not available yet
+  std::optional<std::string> file;                        ///< STEP file: mesh/user_plate.h
+  std::vector<double>        landmarks_plate_mm;          ///< 3 points in the frame of that file
+  std::vector<double>        landmarks_bone_mm;           ///< where they go, tibia frame, levelled pose
+  std::string                seating       = "stand_off"; ///< stand_off | landmarks: of a plate from a file
   double                     head_width_mm = 24;
   double                     stand_off_mm  = 0.8;
   double                     craniocaudal_mm = -2;        ///< x of the shaft centre line of the plate

@@ -65,7 +65,7 @@ std::vector<RepairBone> swept_bones(const Scenario &scenario)
   const double own = scenario.tibia.plateau_angle_deg;
   const std::vector<double> swept = swept_angles(scenario.study);
   std::vector<double> bare = {own}, cut = scenario.levelling.plateau_angles_deg;
-  if (!scenario.tibia.surface)
+  if (!scenario.joint.femur_surface) // the bones of files are those of one slope
     bare.insert(bare.end(), swept.begin(), swept.end());
   std::copy_if(swept.begin(), swept.end(), std::back_inserter(cut), [&](double angle) { return angle < own - 1e-9; });
   std::vector<RepairBone> bones;

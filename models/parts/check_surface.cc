@@ -194,11 +194,19 @@ void SurfaceCheck::holes(const std::vector<std::array<int, 2>> &open, std::size_
   for (const auto &[a, b] : open)
     lengths[root(a)] += length(a, b);
   double longest = 0;
+  int longest_hole = 0;
   for (const auto &[hole, rim] : lengths)
-    longest = std::max(longest, rim);
+    if (rim > longest || (rim == longest && hole < longest_hole))
+      longest = rim, longest_hole = hole;
+  Vector3 place = Vector3::Zero(); // mean of its rim
+  for (const auto &[a, b] : open)
+    if (root(a) == longest_hole)
+      place += length(a, b) / longest * (s_.points[a] + s_.points[b]) / 2;
   problem("the surface is not closed enough",
-          fmt::format("{} ({:.1f} % of all) around {}: {:.4g} mm of rim, the longest {:.4g} mm", many(open.size(), "open edge"),
-                      100.0 * open.size() / n_edges, many(lengths.size(), "hole"), sum, longest),
+          fmt::format("{} ({:.1f} % of all) around {}: {:.4g} mm of rim, the longest {:.4g} mm about x = {:.1f}, y = {:.1f}, "
+                      "z = {:.1f} mm",
+                      many(open.size(), "open edge"), 100.0 * open.size() / n_edges, many(lengths.size(), "hole"), sum, longest,
+                      place.x(), place.y(), place.z()),
           fmt::format("open edges up to {:g} % of all", 100 * wish_.open_share));
 }
 

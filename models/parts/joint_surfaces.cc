@@ -1,18 +1,22 @@
 #include "models/parts/joint_surfaces.h"
 #include "models/core/error.h"
 #include "models/parts/anatomy.h"
+#include "models/parts/tibia_scan.h"
 
 namespace stifle
 {
 namespace
 {
-TriangleSurface read(const std::string &file, const SurfaceExpectations &wish, std::vector<InputProblem> &problems)
+TriangleSurface read(const Scenario &scenario, const std::string &file, const SurfaceExpectations &wish,
+                     std::vector<InputProblem> &problems)
 {
   TriangleSurface surface;
   bool checking = false;
   try
   {
     surface = read_stl(file);
+    if (wish.bone == "tibia")
+      surface = in_tibia_frame(scenario, std::move(surface));
     checking = true;
     check_surface(surface, wish, file);
   }
@@ -58,8 +62,8 @@ std::optional<JointSurfaces> read_joint_surfaces(const Scenario &scenario)
     return {};
   std::vector<InputProblem> problems;
   JointSurfaces surfaces;
-  surfaces.tibia = read(*scenario.tibia.surface, tibia_expectations(scenario), problems);
-  surfaces.femur = read(*scenario.joint.femur_surface, femur_expectations(scenario), problems);
+  surfaces.tibia = read(scenario, *scenario.tibia.surface, tibia_expectations(scenario), problems);
+  surfaces.femur = read(scenario, *scenario.joint.femur_surface, femur_expectations(scenario), problems);
   if (!problems.empty())
     throw InputError(problems);
   return surfaces;

@@ -206,7 +206,7 @@ std::vector<UncertainInput> uncertain_inputs(const Scenario &scenario)
     add_spatial(all);
   if (has_repair(scenario, RepairKind::suture))
     add_suture(all, scenario);
-  if (scenario.tibia.surface)
+  if (scenario.joint.femur_surface)
     hold_shape(all);
   return all;
 }

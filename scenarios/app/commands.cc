@@ -34,7 +34,8 @@ int check_command(const std::string &file)
 {
   const Scenario scenario = read_scenario(file);
   chosen_activities(scenario, file);
-  check_geometry(scenario, file);
+  for (const std::string &line : check_geometry(scenario, file))
+    fmt::print("{}\n", line);
   const bool        levelled = has_repair(scenario, RepairKind::levelling);
   const std::size_t slopes   = 1 + (levelled ? scenario.levelling.plateau_angles_deg.size() : 0);
   fmt::print("{}: can be run. {} plateau slopes x {} weeks x {} activities x {} instants of stance. Nothing was computed.\n",

@@ -80,7 +80,7 @@ private:
   {
     if (scenario_.study.samples < 1)
       return;
-    if (scenario_.tibia.surface)
+    if (scenario_.joint.femur_surface)
       log("study", "the bones of tibia.surface are those of one dog: plateau angle and cartilage layer are held, all else is drawn");
     std::vector<Band> bands = sample_bands(scenario_, activities_, tier_.rows, study_options("samples of bones"));
     set_thrust_bands(tier_.rows, bands);

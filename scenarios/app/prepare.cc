@@ -1,9 +1,11 @@
 #include "scenarios/app/prepare.h"
+#include "mesh/bone_lofts.h"
 #include "mesh/construct.h"
 #include "models/core/error.h"
 #include "models/core/nearest.h"
 #include "models/joint/user_surfaces.h"
 #include "models/parts/repair.h"
+#include "models/parts/tibia_scan.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -38,9 +40,11 @@ std::vector<Activity> chosen_activities(const Scenario &scenario, const std::str
   return chosen;
 }
 
-void check_geometry(const Scenario &scenario, const std::string &file)
+std::vector<std::string> check_geometry(const Scenario &scenario, const std::string &file)
 {
+  std::vector<std::string> notes;
   check_user_surfaces(scenario);
+  check_tibia_scan(scenario);
   const Anatomy             anatomy = make_anatomy(scenario);
   std::vector<InputProblem> problems;
   const auto                attempt = [&](const std::string &what, const std::string &allowed, const auto &work) {
@@ -58,15 +62,24 @@ void check_geometry(const Scenario &scenario, const std::string &file)
       problems.push_back(problem);
     }
   };
-  if (has_repair(scenario, RepairKind::levelling))
+  attempt("the bone of tibia.surface", "a whole tibia, right limb, mm: see stifle keys tibia",
+          [&] { notes = mesh::check_bone(scenario, anatomy); });
+  if (problems.empty() && has_repair(scenario, RepairKind::levelling))
     for (double angle_deg : scenario.levelling.plateau_angles_deg)
       attempt(fmt::format("levelling to {} deg", angle_deg),
               "a cut, plate and screws that fit the bone: see stifle keys levelling, plate, screws",
-              [&] { mesh::check_construct(scenario, anatomy, plan_levelling(scenario, anatomy, radians(angle_deg))); });
+              [&]
+              {
+                const auto found = mesh::check_construct(scenario, anatomy, plan_levelling(scenario, anatomy, radians(angle_deg)));
+                if (!found.empty())
+                  notes.push_back(fmt::format("levelled to {:g} deg:", angle_deg));
+                notes.insert(notes.end(), found.begin(), found.end());
+              });
   for (const RepairKind kind : {RepairKind::wedge, RepairKind::suture, RepairKind::advancement})
     if (has_repair(scenario, kind))
       attempt(to_string(kind), "see stifle keys " + to_string(kind), [&] { repaired(scenario, anatomy, kind); });
   if (!problems.empty())
     throw InputError(problems);
+  return notes;
 }
 } // namespace stifle::app

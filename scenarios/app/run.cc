@@ -23,8 +23,8 @@ namespace
 class Run
 {
 public:
-  Run(const Scenario &scenario, std::vector<Activity> activities, const RunOptions &options)
-    : scenario_(scenario), activities_(std::move(activities)), options_(options)
+  Run(const Scenario &scenario, std::vector<Activity> activities, const RunOptions &options, std::vector<std::string> notes)
+    : scenario_(scenario), activities_(std::move(activities)), options_(options), notes_(std::move(notes))
   {}
 
   int all()
@@ -33,6 +33,8 @@ public:
     open_log(options_.out);
     log("start", fmt::format("stifle {} | {} | {} kg | {} threads | {}", program_version(), scenario_.dog.name,
                              scenario_.dog.mass_kg, options_.threads, caution()));
+    for (const std::string &note : notes_)
+      log("check", note);
     const std::string mark = fingerprint(scenario_);
     if (clear_other_results(options_.out, mark))
       log("clear", "results of another scenario or program removed from " + options_.out);
@@ -96,6 +98,7 @@ private:
   Scenario                 scenario_;
   std::vector<Activity>    activities_;
   RunOptions               options_;
+  std::vector<std::string> notes_; ///< of check_geometry
   JointTier                joint_;
   JudgedSlopes             judged_;
   std::vector<PhaseTime>   phases_;
@@ -106,14 +109,14 @@ int run_command(const RunOptions &options)
 {
   const Scenario        scenario   = read_scenario(options.file);
   std::vector<Activity> activities = chosen_activities(scenario, options.file);
-  check_geometry(scenario, options.file);
+  std::vector<std::string> notes = check_geometry(scenario, options.file);
   RunOptions filled = options;
   if (filled.out.empty())
     filled.out = "out/" + std::filesystem::path(options.file).stem().string();
   catch_interrupts();
   try
   {
-    return Run(scenario, std::move(activities), filled).all();
+    return Run(scenario, std::move(activities), filled, std::move(notes)).all();
   }
   catch (const Interrupted &)
   {

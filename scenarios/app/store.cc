@@ -36,7 +36,8 @@ std::string fingerprint(const Scenario &scenario)
   std::uint64_t     value = hash(echo_scenario(scenario));
   std::vector<std::string> files = {table, data_file("models/parts/materials.yaml"), "/proc/self/exe",
                                     scenario.joint.landmarks.value_or(data_file("models/parts/joint_parts.yaml"))};
-  for (const auto &file : {scenario.tibia.surface, scenario.joint.femur_surface, scenario.radiograph.landmarks})
+  for (const auto &file : {scenario.tibia.surface, scenario.tibia.inner_surface, scenario.joint.femur_surface, scenario.plate.file,
+                           scenario.radiograph.landmarks})
     if (file)
       files.push_back(*file);
   for (const std::string &file : files)
