@@ -2,6 +2,7 @@
 // turned: the construct must be the parametric one. Expected values: that identity, the keys of the scenario, hand calculations.
 #include "mesh/construct.h"
 #include "mesh/construct_cad.h"
+#include "mesh/screw_rules.h"
 #include "mesh/session.h"
 #include "mesh/user_plate.h"
 #include "models/core/error.h"
@@ -162,3 +163,19 @@ TEST(UserPlate, RefusesWhatCannotBe)
 
 // Requirement: the thickness of a slab from its volume, surface and length. 62 x 11 x 3.3: V 2250.6, A 2 (682 + 204.6 + 36.3).
 TEST(UserPlate, ThicknessIsThatOfTheSlab) { EXPECT_NEAR(slab_thickness_mm(62 * 11 * 3.3, 2 * (682 + 204.6 + 36.3), 62), 3.3, 1e-9); }
+
+// Requirement: screws that meet in the bone are found by the distance of their axes. By hand: one runs along y through (0, 0); the
+// other starts at (5, 3) and is at x = 0, z = 3 when it is 10 mm deep: 3 mm apart there. Ending at a depth of 4 mm, at x = 3, its
+// tip is sqrt(3^2 + 3^2) = 4.243 mm off; a parallel one at (5, 3) is sqrt(34) = 5.831 mm off.
+TEST(UserPlate, DistanceOfScrewsInTheBone)
+{
+  ScrewFit a{}, b{};
+  a.axis = Vector3::UnitY(), a.tip_y = -20;
+  b.x = 5, b.z = 3, b.tip_y = -20, b.axis = Vector3(5, 10, 0).normalized();
+  EXPECT_NEAR(axis_distance_mm(a, b), 3, 1e-12);
+  EXPECT_NEAR(axis_distance_mm(b, a), 3, 1e-12);
+  b.tip_y = -4;
+  EXPECT_NEAR(axis_distance_mm(a, b), std::sqrt(18.0), 1e-12);
+  b.axis = Vector3::UnitY();
+  EXPECT_NEAR(axis_distance_mm(a, b), std::sqrt(34.0), 1e-12);
+}

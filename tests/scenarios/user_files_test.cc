@@ -18,7 +18,7 @@ const std::string landmarks = "landmarks_plate_mm: [0, 0, 0, 60, 0, 0, 0, 12, 0]
 void expect_refused(const std::string &folder, const std::string &scenario, const std::string &words)
 {
   write_file(folder + "/case.yaml", scenario);
-  for (const std::string command : {"check ", "run --out " + folder + "/results "})
+  for (const std::string &command : {std::string("check "), "run --out " + folder + "/results "})
   {
     const ProgramRun run = run_program(command + folder + "/case.yaml");
     EXPECT_EQ(run.exit_code, 2) << run.output;
