@@ -73,7 +73,7 @@ Matrix3 frame_of(const Vector3 &normal)
 }
 } // namespace
 
-CutFaces::CutFaces(const Elasticity &elasticity, bool plate)
+CutFaces::CutFaces(const Elasticity &elasticity, bool plate, bool apart) : apart_(apart)
 {
   add_pairs(elasticity, elasticity.mesh().cut, Side::cut);
   n_cut_pairs_ = pairs_.size();
@@ -96,14 +96,14 @@ void CutFaces::add_pairs(const Elasticity &elasticity, const std::vector<mesh::F
     f.side = side;
     area_[static_cast<int>(side)] += f.area;
     for (int i = 0; i < 6; ++i)
-      if ((x[a[i]] - x[b[i]]).norm() > 1e-6)
+      if (!apart_ && (x[a[i]] - x[b[i]]).norm() > 1e-6)
         throw Error("cut: the two sides of a face pair do not coincide");
     for (int i = 0; i < 3; ++i)
     {
       const auto found = number.emplace(b[i], static_cast<unsigned>(pairs_.size()));
       if (found.second)
       {
-        pairs_.push_back({a[i], b[i], Matrix3::Identity(), 0});
+        pairs_.push_back({a[i], b[i], Matrix3::Identity(), 0, 0});
         normals.push_back(Vector3::Zero());
       }
       f.pair[i] = found.first->second;
@@ -118,7 +118,24 @@ void CutFaces::add_pairs(const Elasticity &elasticity, const std::vector<mesh::F
     faces_.push_back(f);
   }
   for (std::size_t p = first; p < pairs_.size(); ++p)
-    pairs_[p].frame = frame_of(normals[p].normalized());
+  {
+    Pair &pair = pairs_[p];
+    pair.frame = frame_of(normals[p].normalized());
+    if (apart_)
+      pair.apart_mm = pair.frame.col(0).dot(elasticity.nodes()[pair.distal] - elasticity.nodes()[pair.proximal]);
+  }
+}
+
+// The normal part with the distance of faces that lie apart.
+Vector3 CutFaces::jump(const Vector &w, const Face &face, const TrianglePoint &point) const
+{
+  Vector3 here = Vector3::Zero();
+  for (int i = 0; i < 3; ++i)
+  {
+    here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
+    here(0) += point.barycentric(i) * pairs_[face.pair[i]].apart_mm;
+  }
+  return here;
 }
 
 Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double relative_to,
@@ -136,8 +153,7 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double re
     {
       Vector3 here = Vector3::Zero(), q;
       Matrix3 tangent;
-      for (int i = 0; i < 3; ++i)
-        here += point.barycentric(i) * w.segment<3>(3 * faces_[f].pair[i]);
+      here = jump(w, faces_[f], point);
       const Touch touch = point_law(here, point_of, q, tangents ? &tangent : nullptr);
       if (touch == silent && (springs == 0 || springs == law.stiffness))
         continue;
@@ -166,8 +182,7 @@ CutFaces::Counts CutFaces::count(const Vector &w, const ContactLaw &law) const
     for (const TrianglePoint &point : reference_element().face_points)
     {
       Vector3 here = Vector3::Zero(), q;
-      for (int i = 0; i < 3; ++i)
-        here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
+      here = jump(w, face, point);
       const PointLaw point_of = law_on(face.side, law);
       const Touch    touch    = point_law(here, point_of, q, nullptr);
       for (const unsigned pair : face.pair)
@@ -216,8 +231,7 @@ CutSums CutFaces::sums(const Vector &w, const ContactLaw &law, Side side) const
       if (face.side != side)
         continue;
       Vector3 here = Vector3::Zero(), q = Vector3::Zero();
-      for (int i = 0; i < 3; ++i)
-        here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
+      here = jump(w, face, point);
       s.opening_max = std::max(s.opening_max, here(0));
       if (point_law(here, law_on(side, law), q, nullptr) == Touch::open)
         continue;
@@ -242,8 +256,7 @@ std::vector<CutMapFace> CutFaces::map(const Vector &w, const ContactLaw &law) co
     for (const TrianglePoint &point : reference_element().face_points)
     {
       Vector3 here = Vector3::Zero(), q;
-      for (int i = 0; i < 3; ++i)
-        here += point.barycentric(i) * w.segment<3>(3 * face.pair[i]);
+      here = jump(w, face, point);
       f.opening_mm += point.weight * here(0);
       const Touch touch = point_law(here, law_on(Side::cut, law), q, nullptr);
       if (touch == Touch::open)

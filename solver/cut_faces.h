@@ -12,6 +12,7 @@
 //   sign      q = dE/dw (N): the cut pulls the proximal side with +R q and the distal side with -R q
 #pragma once
 #include "solver/plain_heads.h"
+#include "solver/reference_element.h"
 #include "solver/results.h"
 
 namespace stifle::solver
@@ -42,7 +43,9 @@ class CutFaces
 public:
   CutFaces() = default;
   /// The cut, and with `plate` also the faces of a plate that presses, behind it.
-  explicit CutFaces(const Elasticity &elasticity, bool plate = false);
+  /// `apart`: faces that do not coincide face each other along the normal of the proximal one and touch where -w_n passes
+  /// their distance (free form only); without it such faces are an Error.
+  explicit CutFaces(const Elasticity &elasticity, bool plate = false, bool apart = false);
   std::size_t n_pairs() const { return pairs_.size(); }
   bool        empty() const { return pairs_.empty(); }
   struct Pair
@@ -50,6 +53,7 @@ public:
     unsigned proximal, distal; ///< nodes
     Matrix3  frame;            ///< columns normal, tangent 1, tangent 2
     double   lumped_area;      ///< share of the cut area (A/3 a corner)
+    double   apart_mm = 0;     ///< distance of the two nodes along the normal
   };
   struct Middle
   {
@@ -87,6 +91,8 @@ public:
   const std::vector<Face> &faces() const { return faces_; }
 
 private:
+  Vector3           jump(const Vector &w, const Face &face, const TrianglePoint &point) const;
+  bool              apart_ = false;
   std::vector<Pair> pairs_;
   std::vector<Middle> middles_;
   void add_pairs(const Elasticity &elasticity, const std::vector<mesh::FacePair> &list, Side side);

@@ -1,4 +1,5 @@
 #include "tests/solver/block_construct.h"
+#include "models/core/error.h"
 #include "solver/cut_newton.h"
 #include "solver/patch_load.h"
 #include <gtest/gtest.h>
@@ -36,6 +37,37 @@ TEST(Cut, PassesUniformPressure)
       for (int k = 0; k < 6; ++k)
         worst = std::max(worst, std::abs(s[k] - (k == 2 ? -10.0 : 0.0)));
     EXPECT_LT(worst, 1e-6 * 10) << "slope " << slope;
+  }
+}
+
+// Requirement: faces that lie apart touch where their distance is passed. Hand: 36 mm^2, the upper block 0.3 mm above the lower and
+// sunk by 0.35 mm: 1e4 * 0.05 * 36 = 18000 N; sunk by 0.29 mm: nothing. Without leave such faces are an error.
+TEST(Cut, TouchesWhereFacesApartMeet)
+{
+  auto block = block_construct(BlockShape());
+  for (std::size_t t = 0; t < block.mesh.tetrahedra.size(); ++t)
+    if (block.mesh.component[block.mesh.part[t]] == 0)
+      for (const unsigned v : block.mesh.tetrahedra[t])
+        if (block.mesh.points[v].z() < 8.1)
+          block.mesh.points[v].z() += 100.3; // once each
+  for (Vector3 &x : block.mesh.points)
+    x.z() -= x.z() > 50 ? 100 : 0;
+  const Elasticity e(block.mesh, std::vector<IsotropicMaterial>(block.mesh.parts.size(), {1000, 0.3}));
+  EXPECT_THROW(CutFaces{e}, Error);
+  const CutFaces faces(e, false, true);
+  for (const auto &[sunk, expected] : {std::pair(0.35, 18000.0), std::pair(0.29, 0.0)})
+  {
+    Vector w = Vector::Zero(3 * faces.n_pairs());
+    for (std::size_t p = 0; p < faces.n_pairs(); ++p)
+    {
+      EXPECT_NEAR(std::abs(faces.pairs()[p].apart_mm), 0.3, 1e-9);
+      w(3 * p) = -sunk;
+    }
+    const Vector q = faces.contact_force(w, {1e4, 0.4, 0});
+    double       force = 0;
+    for (std::size_t p = 0; p < faces.n_pairs(); ++p)
+      force -= q(3 * p);
+    EXPECT_NEAR(force, expected, 1e-6);
   }
 }
 
