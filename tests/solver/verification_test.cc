@@ -33,6 +33,9 @@ TEST(Verification, ThickPlateReachesThePublishedStress) { expect_verified(thick_
 TEST(Verification, CookMembraneReachesThePublishedDeflection) { expect_verified(cook_membrane()); }
 TEST(Verification, SlenderBeamsReachThePublishedDeflections) { expect_verified(slender_beams()); }
 TEST(Verification, PressureVesselsFollowLame) { expect_verified(pressure_vessels()); }
+TEST(Verification, RollerPressesItsBlockAsHertzSays) { expect_verified(roller_on_block()); }
+TEST(Verification, HoleRaisesTheStressOfABentStrip) { expect_verified(hole_in_bending()); }
+TEST(Verification, ScrewIsADowelOnSprings) { expect_verified(screw_as_dowel()); }
 TEST(Verification, BondedPlateOnTubeFollowsTheCompositeFormula) { expect_verified(composite_beam()); }
 
 // C18 is a comparison with a published plate that is not ours: reported, and the reason stands in the row.
