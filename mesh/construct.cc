@@ -160,9 +160,11 @@ static void add_implant_warnings(ConstructMesh &c, const Scenario &scenario)
     c.warnings.push_back("plate: touches the bone nowhere, so nothing presses; a larger plate.contact_depth_mm may do");
 }
 
-static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling,
+                                     const std::vector<SizePoint> &finer)
 {
-  const ConstructCad cad = build_cad(scenario, anatomy, levelling);
+  ConstructCad cad = build_cad(scenario, anatomy, levelling);
+  cad.steps.insert(cad.steps.end(), finer.begin(), finer.end());
   generate(scenario, cad);
   ConstructMesh c;
   TetMesh joined = read_mesh(cad.part_of_volume, part_order(levelling, cad.fit));
@@ -216,10 +218,11 @@ static void require_arc(const Levelling &levelling)
     throw Error("mesh: only a bone cut by an arc can be meshed with its plate; a wedge is solved in the joint alone");
 }
 
-ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
+ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling,
+                             const std::vector<SizePoint> &finer)
 {
   require_arc(levelling);
-  return in_session(levelling, [&] { return mesh_in_session(scenario, anatomy, levelling); });
+  return in_session(levelling, [&] { return mesh_in_session(scenario, anatomy, levelling, finer); });
 }
 
 std::vector<std::string> check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)

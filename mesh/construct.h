@@ -3,6 +3,7 @@
 //   limits  Gmsh keeps one global session: call from one thread at a time
 #pragma once
 #include "mesh/hole_plan.h"
+#include "mesh/size_point.h"
 #include "mesh/tet_mesh.h"
 #include "models/parts/levelling.h"
 
@@ -32,8 +33,9 @@ struct ConstructMesh
   std::vector<Screw> screws;
 };
 
-/// With levelling.cut == false the bone is whole and carries no plate.
-ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
+/// With levelling.cut == false the bone is whole and carries no plate. `finer` adds places with shorter edges.
+ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling,
+                             const std::vector<SizePoint> &finer = {});
 
 /// The refusals of mesh_construct without its mesh (under a second): throws Error naming the part and the numbers. Returns lines
 /// that a user is to confirm: the holes found in the plate of plate.file.

@@ -1,16 +1,10 @@
 // mesh/mesh_size.h - wanted edge length at a place: bone everywhere, twice the detail along screws, detail at rims
 #pragma once
 #include "mesh/implant_fit.h"
+#include "mesh/size_point.h"
 
 namespace stifle::mesh
 {
-/// A place that wants a given edge length.
-struct SizePoint
-{
-  Vector3 place;
-  double size_mm;
-};
-
 class MeshSize
 {
 public:

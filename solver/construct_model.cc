@@ -296,6 +296,7 @@ const Vector                              &ConstructModel::nodal_force() const
   return impl_->nodal_force;
 }
 const Elasticity                          &ConstructModel::elasticity() const { return impl_->elasticity; }
+const RecoveredStress                     &ConstructModel::stress() const { return impl_->stress; }
 
 ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, const CutLaw &law)
 {

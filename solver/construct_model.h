@@ -66,6 +66,7 @@ public:
   const Vector     &displacement() const;
   const Vector     &nodal_force() const; ///< applied + support + thread + cut, on the elements at each node: equals K u
   const Elasticity &elasticity() const;
+  const RecoveredStress &stress() const; ///< of the last state, with the error of each cell
 
 private:
   struct Implementation;

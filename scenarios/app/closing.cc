@@ -1,4 +1,5 @@
 #include "scenarios/app/closing.h"
+#include "scenarios/app/excluded_peaks.h"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -146,6 +147,6 @@ std::string closing_text(const std::vector<JointRow> &joint, const NeutralAngles
     out += slope.error.empty() ? text(line) : fmt::format("{:>5.1f}   failed: {}\n", slope.achieved_deg, slope.error);
   }
   return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + modes_text(judged.margins) +
-         neutral_text(neutral);
+         excluded_text(judged.slopes) + neutral_text(neutral);
 }
 } // namespace stifle::app

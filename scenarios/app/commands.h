@@ -16,6 +16,7 @@ struct RunOptions
   std::string out;                ///< "" = out/<name of the scenario>
   int         threads    = 2;     ///< 1 to 256
   bool        only_joint = false; ///< stops after the joint: no mesh, no stress
+  bool        refine     = false; ///< the worst state again on a finer mesh (refine.h)
 };
 /// Throws InputError when `folder` exists and is no folder ("" is fine).
 void check_results_folder(const std::string &folder);

@@ -30,19 +30,6 @@ namespace
 using Clock = std::chrono::steady_clock;
 double since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
 
-solver::CutLaw cut_law(const Scenario &scenario, double week, double callus_shift = 0)
-{
-  solver::CutLaw law;
-  law.bonded   = scenario.healing.cut == "bonded";
-  law.friction = scenario.healing.friction;
-  law.gap_mm   = scenario.healing.cut == "gap" ? scenario.healing.gap_mm : 0;
-  const double modulus  = callus_modulus_mpa(week, callus_shift), poisson_ratio = 0.3;
-  law.callus_normal     = modulus / scenario.healing.gap_mm;
-  law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
-  law.plate_friction    = scenario.plate.friction;
-  return law;
-}
-
 /// The dog whose state is solved: that of the scenario, or a drawn one on the same tibia.
 struct Subject
 {
@@ -296,15 +283,6 @@ private:
   SlopeResult                             result_;
 };
 
-std::vector<Levelling> slopes_of(const Scenario &scenario)
-{
-  const Anatomy          anatomy = make_anatomy(scenario);
-  std::vector<Levelling> slopes  = {no_levelling(anatomy)};
-  if (has_repair(scenario, RepairKind::levelling))
-    for (double angle_deg : scenario.levelling.plateau_angles_deg)
-      slopes.push_back(plan_levelling(scenario, anatomy, radians(angle_deg)));
-  return slopes;
-}
 /// A margin of fatigue that leaves an activity out must not look complete.
 void name_uncounted(const ConstructPlan &plan)
 {
@@ -316,6 +294,29 @@ void name_uncounted(const ConstructPlan &plan)
       log("diary", fmt::format("{} does not count {}: it adds nothing to fatigue", diary.name, activity.name));
 }
 } // namespace
+
+solver::CutLaw cut_law(const Scenario &scenario, double week, double callus_shift)
+{
+  solver::CutLaw law;
+  law.bonded   = scenario.healing.cut == "bonded";
+  law.friction = scenario.healing.friction;
+  law.gap_mm   = scenario.healing.cut == "gap" ? scenario.healing.gap_mm : 0;
+  const double modulus  = callus_modulus_mpa(week, callus_shift), poisson_ratio = 0.3;
+  law.callus_normal     = modulus / scenario.healing.gap_mm;
+  law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
+  law.plate_friction    = scenario.plate.friction;
+  return law;
+}
+
+std::vector<Levelling> slopes_of(const Scenario &scenario)
+{
+  const Anatomy          anatomy = make_anatomy(scenario);
+  std::vector<Levelling> slopes  = {no_levelling(anatomy)};
+  if (has_repair(scenario, RepairKind::levelling))
+    for (double angle_deg : scenario.levelling.plateau_angles_deg)
+      slopes.push_back(plan_levelling(scenario, anatomy, radians(angle_deg)));
+  return slopes;
+}
 
 LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
                              double limb_use)

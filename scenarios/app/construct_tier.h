@@ -4,6 +4,7 @@
 #pragma once
 #include "models/joint/joint.h"
 #include "scenarios/app/slope_result.h"
+#include "solver/construct_model.h"
 
 namespace stifle::app
 {
@@ -18,6 +19,10 @@ struct ConstructPlan
 
 /// One entry per slope: the unoperated bone first, then the levelling targets in the order of the scenario.
 std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan);
+/// The slopes in that order.
+std::vector<Levelling> slopes_of(const Scenario &scenario);
+/// The cut as it is in a week; `callus_shift` as in models/healing/callus.h.
+solver::CutLaw cut_law(const Scenario &scenario, double week, double callus_shift = 0);
 
 /// Limb, joint state and free body of one instant on one slope: what the construct is loaded with.
 struct LoadedInstant

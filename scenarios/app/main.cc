@@ -35,7 +35,8 @@ void add_run(CLI::App &app, Arguments &a, Command &chosen)
   run->add_option("--threads", a.run.threads, "Cases computed side by side, 1 to 256")
       ->check(CLI::Range(1, 256))
       ->capture_default_str();
-  run->add_option("--only", a.only, "Stop after a step: joint")->check(CLI::IsMember({"joint"}));
+  CLI::Option *only = run->add_option("--only", a.only, "Stop after a step: joint")->check(CLI::IsMember({"joint"}));
+  run->add_flag("--refine", a.run.refine, "Solve the worst state again on a finer mesh: how far its peaks are from settled")->excludes(only);
   run->callback([&] {
     chosen = [&a] {
       a.run.only_joint = a.only == "joint";

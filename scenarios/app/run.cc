@@ -8,6 +8,7 @@
 #include "scenarios/app/joint_tier.h"
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/prepare.h"
+#include "scenarios/app/refine.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
 #include "scenarios/app/versions.h"
@@ -47,17 +48,22 @@ public:
         judged_ = judge(scenario_, run_construct_tier({scenario_, activities_, options_.out, mark, options_.threads}));
         write_construct_tables(options_.out, judged_);
       });
+    if (options_.refine)
+      phase("refine",
+            [&] { refinement_ = refine_worst_state({scenario_, activities_, options_.out, mark, options_.threads}, judged_.slopes); });
     write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_); // before the pictures, so that nothing waits for them
     phase("pictures", [&] { write_pictures(options_.out, scenario_, judged_.slopes); });
     add_construct_phases();
     write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_);
     fmt::print("\n{}\n", closing_text(joint_.rows, joint_.neutral, judged_));
+    if (refinement_)
+      fmt::print("{}\n", refine_text(*refinement_));
     print_phases();
     fmt::print("{}\n", caution());
     for (const SlopeResult &slope : judged_.slopes)
       if (!slope.error.empty() || !slope.failed_states.empty())
         return 1;
-    return 0;
+    return refinement_ && !refinement_->error.empty() ? 1 : 0;
   }
 
 private:
@@ -101,6 +107,7 @@ private:
   std::vector<std::string> notes_; ///< of check_geometry
   JointTier                joint_;
   JudgedSlopes             judged_;
+  std::optional<Refinement> refinement_;
   std::vector<PhaseTime>   phases_;
 };
 } // namespace

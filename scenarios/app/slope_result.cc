@@ -1,14 +1,9 @@
 #include "scenarios/app/slope_result.h"
+#include "scenarios/app/vector_json.h"
 #include <algorithm>
-#include <nlohmann/json.hpp>
 
 namespace nlohmann
 {
-template <> struct adl_serializer<stifle::Vector3>
-{
-  static void to_json(json &j, const stifle::Vector3 &v) { j = {v.x(), v.y(), v.z()}; }
-  static void from_json(const json &j, stifle::Vector3 &v) { v = stifle::Vector3(j.at(0).get<double>(), j.at(1).get<double>(), j.at(2).get<double>()); }
-};
 template <class T> struct adl_serializer<std::optional<T>>
 {
   static void to_json(json &j, const std::optional<T> &v) { v ? j = *v : j = nullptr; }

@@ -58,7 +58,7 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
   const bool        another = fs::exists(note) && noted_fingerprint(folder) != fingerprint;
   if (another)
   {
-    for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv",
+    for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv", "refine.csv",
                              "passive.csv", "opposite.csv", "wear.csv", "posture.csv", "repairs.csv", "bands.csv",
                              "sensitivity.csv", "uncertain_inputs.csv", "margin_inputs.csv", "summary.json", "fields.pvd"})
       fs::remove(folder + "/" + name);
