@@ -1,10 +1,12 @@
 #include "solver/calculix.h"
 #include "models/core/error.h"
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
 #include <fmt/format.h>
 #include <fstream>
+#include <set>
 #include <sstream>
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -55,7 +57,19 @@ std::string own_elements_block(const Elasticity &e, const std::vector<unsigned> 
   return text;
 }
 
-std::string elements_block(const Elasticity &e, const std::vector<unsigned> &same)
+std::string material_block(std::size_t part, const IsotropicMaterial &elastic, const std::vector<PlasticMaterial> &plastic)
+{
+  std::string text = fmt::format("*MATERIAL, NAME=M{}\n*ELASTIC\n{:.11e},{:.11e}\n", part, elastic.modulus_mpa, elastic.poisson_ratio);
+  if (plastic.empty() || !plastic[part].flows())
+    return text;
+  const PlasticMaterial &m = plastic[part];
+  text += fmt::format("*PLASTIC\n{:.11e},0.\n", m.yield_mpa);
+  if (m.hardening_mpa > 0) // flat from the last point on
+    text += fmt::format("{:.11e},{:.11e}\n", m.ceiling_mpa, (m.ceiling_mpa - m.yield_mpa) / m.hardening_mpa);
+  return text;
+}
+
+std::string elements_block(const Elasticity &e, const std::vector<unsigned> &same, const std::vector<PlasticMaterial> &plastic)
 {
   if (e.has_own_materials())
     return own_elements_block(e, same);
@@ -71,11 +85,44 @@ std::string elements_block(const Elasticity &e, const std::vector<unsigned> &sam
         lines += element_line(e, same, c);
       }
     if (material)
-      text += fmt::format("*ELEMENT, TYPE=C3D10, ELSET=P{0}\n{1}*MATERIAL, NAME=M{0}\n*ELASTIC\n{2:.11e},{3:.11e}\n"
-                          "*SOLID SECTION, ELSET=P{0}, MATERIAL=M{0}\n",
-                          p, lines, material->modulus_mpa, material->poisson_ratio);
+      text += fmt::format("*ELEMENT, TYPE=C3D10, ELSET=P{0}\n{1}", p, lines) + material_block(p, *material, plastic) +
+              fmt::format("*SOLID SECTION, ELSET=P{0}, MATERIAL=M{0}\n", p);
   }
   return text;
+}
+
+/// Faces of cells as CalculiX numbers them: S1 123, S2 142, S3 243, S4 341.
+std::string faces_block(const Elasticity &e, const std::string &name, const std::vector<mesh::Triangle> &triangles)
+{
+  constexpr int corners[4][3] = {{0, 1, 2}, {0, 3, 1}, {1, 3, 2}, {2, 3, 0}};
+  const auto    sorted        = [](mesh::Triangle t) {
+    std::sort(t.begin(), t.end());
+    return t;
+  };
+  std::set<mesh::Triangle> wanted;
+  for (const mesh::Triangle &t : triangles)
+    wanted.insert(sorted(t));
+  std::string text = fmt::format("*SURFACE, NAME={}, TYPE=ELEMENT\n", name);
+  for (std::size_t c = 0; c < e.cells().size(); ++c)
+    for (int f = 0; f < 4; ++f)
+      if (const Cell &cell = e.cells()[c]; wanted.count(sorted({cell[corners[f][0]], cell[corners[f][1]], cell[corners[f][2]]})))
+        text += fmt::format("{},S{}\n", c + 1, f + 1);
+  return text;
+}
+
+std::string contact_block(const Elasticity &e, const ContactLaw &law)
+{
+  std::vector<mesh::Triangle> proximal, distal;
+  for (const mesh::FacePair &face : e.mesh().cut)
+  {
+    proximal.push_back(face.a);
+    distal.push_back(face.b);
+  }
+  std::string text = faces_block(e, "SLAVE", distal) + faces_block(e, "MASTER", proximal) + "*SURFACE INTERACTION, NAME=CUT\n" +
+                     fmt::format("*SURFACE BEHAVIOR, PRESSURE-OVERCLOSURE=LINEAR\n{:.11e},1e-4,1e-3\n", law.stiffness);
+  if (law.friction > 0)
+    text += fmt::format("*FRICTION\n{:.11e},{:.11e}\n", law.friction, law.stiffness);
+  return text + "*CONTACT PAIR, INTERACTION=CUT, TYPE=NODE TO SURFACE, SMALL SLIDING\nSLAVE,MASTER\n";
 }
 
 // x, y, z at the lowest vertex, x and y at the one farthest in z, y at the one farthest in x from the first.
@@ -93,8 +140,30 @@ std::string support_block(const Elasticity &e, const std::vector<unsigned> &same
   return fmt::format("*BOUNDARY\n{},1,3,0.\n{},1,2,0.\n{},2,2,0.\n", same[low] + 1, same[high] + 1, same[side] + 1);
 }
 
+std::string fixed_block(const std::vector<Fixed> &fixed, const std::vector<unsigned> &same)
+{
+  std::string text = "*BOUNDARY\n";
+  for (const Fixed &f : fixed)
+    text += fmt::format("{},{},{},{:.11e}\n", same[f.node] + 1, f.component + 1, f.component + 1, f.value_mm);
+  return text;
+}
+
+/// The nodes whose reactions are printed.
+std::string fixed_set(const std::vector<Fixed> &fixed, const std::vector<unsigned> &same)
+{
+  std::set<unsigned> nodes;
+  for (const Fixed &f : fixed)
+    nodes.insert(same[f.node]);
+  std::string text = "*NSET, NSET=FIXED\n";
+  for (const unsigned node : nodes)
+    text += fmt::format("{},\n", node + 1);
+  return text;
+}
+
 std::string load_block(const Elasticity &e, const std::vector<unsigned> &same, const Vector &force)
 {
+  if (force.size() == 0)
+    return "";
   Vector merged = Vector::Zero(force.size());
   for (std::size_t i = 0; i < e.n_nodes(); ++i)
     merged.segment<3>(3 * same[i]) += force.segment<3>(3 * i);
@@ -106,30 +175,44 @@ std::string load_block(const Elasticity &e, const std::vector<unsigned> &same, c
   return text;
 }
 
+/// The last increment printed counts.
 void read_dat(const std::string &path, const Elasticity &e, CalculixResult &result)
 {
+  enum class Table
+  {
+    none,
+    displacements,
+    forces,
+    stresses
+  };
   std::ifstream    file(path);
   std::string      line;
-  bool             stresses = false, displacements = false;
+  Table            table = Table::none;
   std::vector<int> count(e.cells().size(), 0);
   std::size_t      read = 0;
   while (std::getline(file, line))
   {
-    if (line.find("displacements") != std::string::npos || line.find("stresses") != std::string::npos)
+    const auto is = [&](const char *word) { return line.find(word) != std::string::npos; };
+    if (is("displacements") || is("stresses") || is("forces"))
     {
-      displacements = line.find("displacements") != std::string::npos;
-      stresses      = !displacements;
+      table = is("displacements") ? Table::displacements : is("stresses") ? Table::stresses : Table::forces;
+      if (table == Table::stresses)
+      {
+        std::fill(count.begin(), count.end(), 0);
+        result.mean_stress.assign(e.cells().size(), {{0, 0, 0, 0, 0, 0}});
+      }
       continue;
     }
     std::istringstream words(line);
     long               id, point;
     double             v[6];
-    if (displacements && words >> id >> v[0] >> v[1] >> v[2] && id >= 1 && id <= static_cast<long>(e.n_nodes()))
+    if ((table == Table::displacements || table == Table::forces) && words >> id >> v[0] >> v[1] >> v[2] && id >= 1 &&
+        id <= static_cast<long>(e.n_nodes()))
     {
-      result.displacement.segment<3>(3 * (id - 1)) = Vector3(v[0], v[1], v[2]);
-      ++read;
+      (table == Table::forces ? result.reaction : result.displacement).segment<3>(3 * (id - 1)) = Vector3(v[0], v[1], v[2]);
+      read += table == Table::displacements;
     }
-    else if (stresses && words >> id >> point >> v[0] >> v[1] >> v[2] >> v[3] >> v[4] >> v[5] && id >= 1 &&
+    else if (table == Table::stresses && words >> id >> point >> v[0] >> v[1] >> v[2] >> v[3] >> v[4] >> v[5] && id >= 1 &&
              id <= static_cast<long>(e.cells().size()))
     {
       const double in_our_order[6] = {v[0], v[1], v[2], v[3], v[5], v[4]}; // CalculiX: xx yy zz xy xz yz
@@ -170,7 +253,7 @@ void run_process(const std::string &folder, int threads, CalculixResult &result)
 }
 } // namespace
 
-std::vector<unsigned> merged_nodes(const Elasticity &e)
+std::vector<unsigned> merged_nodes(const Elasticity &e, bool cut_too)
 {
   std::vector<unsigned> same(e.n_nodes());
   for (std::size_t i = 0; i < same.size(); ++i)
@@ -182,31 +265,48 @@ std::vector<unsigned> merged_nodes(const Elasticity &e)
   };
   if (!e.mesh().plate_contact.empty() || !e.mesh().seats.empty())
     throw Error("CalculiX: the deck knows neither plain heads nor a plate that presses on the bone");
-  for (const mesh::FacePair &face : e.mesh().cut)
-    join(face.b, face.a);
+  if (cut_too)
+    for (const mesh::FacePair &face : e.mesh().cut)
+      join(face.b, face.a);
   for (const mesh::FacePair &face : e.mesh().threads)
     join(face.a, face.b);
   return same;
 }
 
-CalculixResult run_calculix(const Elasticity &e, const Vector &force, const std::string &folder, int threads)
+CalculixResult run_calculix(const Elasticity &e, const CalculixJob &job, const std::string &folder)
 {
-  const std::vector<unsigned> same = merged_nodes(e);
+  const std::vector<unsigned> same = merged_nodes(e, !job.contact);
   {
+    const bool    at_once = !job.contact && job.plastic.empty();
     std::ofstream file(folder + "/job.inp");
-    file << nodes_block(e, same) << elements_block(e, same) << support_block(e, same) << "*STEP\n*STATIC\n"
-         << load_block(e, same, force) << "*NODE PRINT, NSET=NALL\nU\n*ELSET, ELSET=EALL, GENERATE\n1," << e.cells().size()
-         << "\n*EL PRINT, ELSET=EALL\nS\n*END STEP\n";
+    file << nodes_block(e, same) << elements_block(e, same, job.plastic) << (job.contact ? contact_block(e, *job.contact) : "");
+    if (job.fixed.empty())
+      file << support_block(e, same);
+    else
+      file << fixed_set(job.fixed, same);
+    file << "*STEP, INC=1000\n*STATIC\n" << (at_once ? "" : fmt::format("{:g},1.\n", job.first_step))
+         << (job.fixed.empty() ? "" : fixed_block(job.fixed, same)) << load_block(e, same, job.nodal_force)
+         << "*NODE PRINT, NSET=NALL, FREQUENCY=1000\nU\n";
+    if (!job.fixed.empty())
+      file << "*NODE PRINT, NSET=FIXED, FREQUENCY=1000\nRF\n";
+    file << "*ELSET, ELSET=EALL, GENERATE\n1," << e.cells().size() << "\n*EL PRINT, ELSET=EALL, FREQUENCY=1000\nS\n*END STEP\n";
     if (!file)
       throw Error("CalculiX: cannot write " + folder + "/job.inp");
   }
   CalculixResult result;
-  run_process(folder, threads, result);
-  result.displacement = Vector::Zero(3 * e.n_nodes());
-  result.mean_stress.assign(e.cells().size(), {{0, 0, 0, 0, 0, 0}});
+  run_process(folder, job.threads, result);
+  result.displacement = result.reaction = Vector::Zero(3 * e.n_nodes());
   read_dat(folder + "/job.dat", e, result);
   for (std::size_t i = 0; i < e.n_nodes(); ++i)
     result.displacement.segment<3>(3 * i) = Vector3(result.displacement.segment<3>(3 * same[i]));
   return result;
+}
+
+CalculixResult run_calculix(const Elasticity &e, const Vector &force, const std::string &folder, int threads)
+{
+  CalculixJob job;
+  job.nodal_force = force;
+  job.threads     = threads;
+  return run_calculix(e, job, folder);
 }
 } // namespace stifle::solver

@@ -1,7 +1,6 @@
 #include "solver/calculix.h"
-#include "solver/construct_results.h"
-#include "solver/patch_load.h"
 #include "tests/solver/block_construct.h"
+#include "tests/solver/calculix_support.h"
 #include "tests/solver/demo_construct.h"
 #include "tests/support/plain_stiffness.h"
 #include "tests/support/program.h"
@@ -10,28 +9,6 @@
 
 using namespace stifle;
 using namespace stifle::solver;
-
-namespace
-{
-// Removes mean displacement and rotation of the talar patch, so that two supports can be compared.
-Vector without_rigid_motion(const Elasticity &e, Vector u)
-{
-  const Patch      talar = make_patch(e.mesh(), e.mesh().find_surface("talar")->triangles);
-  const MeanMotion mean  = mean_motion(e, talar, u);
-  for (std::size_t i = 0; i < e.n_nodes(); ++i)
-    u.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(e.nodes()[i] - talar.centre);
-  return u;
-}
-
-bool near_excluded(const mesh::TetMesh &mesh, const Vector3 &x, double distance_mm)
-{
-  return std::any_of(mesh.excluded.begin(), mesh.excluded.end(), [&](const auto &line) {
-    const Vector3 along = line.to - line.from;
-    const double  s     = std::min(1.0, std::max(0.0, (x - line.from).dot(along) / along.squaredNorm()));
-    return (line.from + s * along - x).norm() < distance_mm;
-  });
-}
-} // namespace
 
 // Requirement (issue 4): with threads and cut bonded and the same nodal loads CalculiX (an independent program) finds the
 // same displacements within 1e-5 of the largest and the same von Mises within 1 % in the plate away from excluded lines.
