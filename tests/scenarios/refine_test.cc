@@ -34,7 +34,7 @@ TEST(Refine, ReportsTheChangeOfEveryPeakOfTheWorstState)
   const std::string out = fresh_folder("refine");
   write_file(out + "/dog.yaml", "levelling: {plateau_angles_deg: [6]}\nactivities: [walk]\n"
                                 "study: {stance_percent: [25, 50], sweep_plateau_deg: [0, 30, 10]}\n"
-                                "mesh: {bone_size_mm: 5, detail_size_mm: 1.2}\noutput: {pictures: false}\n");
+                                "mesh: {bone_size_mm: 5, detail_size_mm: 1.2}\noutput: {pictures: false, fields: none}\n");
   const std::string command = "run " + out + "/dog.yaml --refine --out " + out + "/results";
   const ProgramRun  run     = run_program(command);
   ASSERT_EQ(run.exit_code, 0) << run.output;
