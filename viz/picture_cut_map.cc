@@ -169,8 +169,9 @@ void draw_panel(Canvas &canvas, const Pixel &corner, const Frame &frame, const W
   };
   const double percent = 100 * week.touching / week.area;
   write(68, fmt::format("week {}: {:.{}f} % of the area touches", week.week, percent, percent > 0 && percent < 10 ? 1 : 0), true);
-  write(40, fmt::format("{}, {} % of stance; {:.0f} % slides, by up to {:.2g} mm", week.activity, week.percent, 100 * week.sliding / week.area,
-                        week.slide_mm), false);
+  const std::string slides =
+      week.touching > 0 ? fmt::format("; {:.0f} % slides, by up to {:.2g} mm", 100 * week.sliding / week.area, week.slide_mm) : "";
+  write(40, fmt::format("{}, {} % of stance{}", week.activity, week.percent, slides), false);
   write(12, fmt::format("contact bears {:.0f} N, callus {:.0f} N", week.contact_n, week.callus_n), false);
 }
 

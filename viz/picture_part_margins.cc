@@ -108,7 +108,7 @@ void find_anchors(const FieldData &field, bool left_limb, std::vector<PartMargin
   }
 }
 
-/// Heights of the labels: as near to their anchors as the room allows, in the same order (`wanted` falls).
+/// Heights of the labels: as near to their anchors as the room allows, in the same order.
 std::vector<double> spread(std::vector<double> wanted, double low, double high)
 {
   const double step = std::min(label_height + 14, (high - low) / double(wanted.size()));
@@ -175,7 +175,13 @@ void draw(const PartMarginPicture &picture, const ConstructScene &scene, bool le
   draw_view(canvas, medial, scene, mm_per_pixel);
   draw_view(canvas, cranial, scene, mm_per_pixel);
   draw_scale(canvas, {width - 40.0, bottom + 24}, mm_per_pixel);
-  std::stable_sort(all.begin(), all.end(), [](const PartMargin &a, const PartMargin &b) { return a.anchor.z() > b.anchor.z(); });
+  // From the top; of two at one height the one nearer to the labels first, so that no leader crosses the other's head.
+  const auto rank = [&](const PartMargin &m)
+  {
+    const Pixel at = project(medial, scene, mm_per_pixel, m.anchor);
+    return at.y() + 0.2 * at.x();
+  };
+  std::stable_sort(all.begin(), all.end(), [&](const PartMargin &a, const PartMargin &b) { return rank(a) > rank(b); });
   std::vector<double> heights;
   for (const PartMargin &m : all)
     heights.push_back(project(medial, scene, mm_per_pixel, m.anchor).y());
