@@ -1,5 +1,6 @@
 // Plates that press, plain heads, pre-load and compression. Expected values: balances, symmetry of action and reaction, equality
 // with a model without the contact; none from our own output.
+#include "scenarios/checks/solver_cases.h"
 #include "tests/solver/pressed_plate.h"
 #include "tests/support/plain_stiffness.h"
 #include <gtest/gtest.h>
@@ -199,4 +200,13 @@ TEST(PressedPlate, ABondedCutStaysClosed)
       EXPECT_LT((model.displacement().segment<3>(3 * p.a[i]) - model.displacement().segment<3>(3 * p.b[i])).norm(), 1e-12);
   EXPECT_GT(s.cut.load_through_bone_percent, 10);
   EXPECT_LT(worst_unbalanced(model.field()), 1e-8);
+}
+
+// Requirement: C26 (construct.md 1.20, M = F0 h/6) holds within 5 % for both measured forces.
+TEST(PressedPlate, PreloadKeepsTheCutClosed)
+{
+  const auto rows = checks::preload_opening();
+  ASSERT_EQ(rows.size(), 2u);
+  for (const auto &row : rows)
+    EXPECT_TRUE(row.passed()) << row.quantity << ": " << row.value << " N mm";
 }
