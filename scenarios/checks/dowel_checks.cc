@@ -176,9 +176,10 @@ Dowel thread_layer()
   const std::vector<solver::IsotropicMaterial> parts = {{steel, poisson}, {rigid, poisson}};
   const solver::Elasticity                     e(body.mesh, parts);
   const solver::CutFaces                       no_cut;
+  const solver::PlainHeads                     no_heads;
   solver::ConstructMaterials                   materials;
   materials.thread_depth_mm = rigid / stiffness_per_area();
-  const solver::ConstructSystem system(e, no_cut, materials, parts);
+  const solver::ConstructSystem system(e, no_cut, no_heads, materials, parts);
   const solver::Vector          load = end_load(e, body), u = system.expand(system.condense(load), solver::Vector());
   return {load.dot(u) / push, largest_moment(e, body, u)};
 }
