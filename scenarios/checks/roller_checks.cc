@@ -214,8 +214,8 @@ std::vector<RollerContact> roller_contact(double step, const std::vector<double>
   Problem problem(roller_and_block(step), {{70e3, 0.3}, {210e3, 0.3}});
   problem.load_line([](const Vector3 &p) { return same(p[0], 0) && same(p[1], 2); }, Vector3(0, 0, -half_load));
   const Condensed            condensed(problem);
-  solver::CutProblem         cut{condensed.faces, condensed.load, [&]() -> const Eigen::MatrixXd & { return condensed.compliance; }, {},
-                         Condensed::k0};
+  solver::CutProblem         cut{condensed.faces, condensed.load, [&]() -> const Eigen::MatrixXd & { return condensed.compliance; }, {}};
+  cut.free_k0 = solver::Vector::Constant(condensed.load.size(), Condensed::k0);
   std::vector<RollerContact> all;
   solver::Vector             w;
   for (const double k : stiffness)
