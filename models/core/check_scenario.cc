@@ -1,4 +1,5 @@
 #include "models/core/check_scenario.h"
+#include "models/core/check_rig.h"
 #include "models/core/check_user_files.h"
 #include "models/core/files.h"
 #include "models/core/nearest.h"
@@ -385,6 +386,7 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.plane_has_no_sides();
   combinations.weeks_rise();
   combinations.diary_is_in_its_file();
+  check_rig(reader, scenario, failed);
   combinations.patella_is_in_its_groove();
 }
 } // namespace stifle

@@ -113,7 +113,7 @@ private:
       if (value)
         values.push_back(*value);
     }
-    if (!values.empty())
+    if (!values.empty() || (least == 0 && !one && node.items.empty())) // an empty list is a value where it is allowed
       target = values;
   }
 

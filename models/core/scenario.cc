@@ -353,6 +353,7 @@ void Scenario::visit(ParameterVisitor &v)
   v.section("plate", "The plate.", [this](ParameterVisitor &w) { visit_plate(w, plate); });
   v.section("screws", "The screws.", [this](ParameterVisitor &w) { visit_screws(w, screws); });
   v.section("healing", "Time after surgery.", [this](ParameterVisitor &w) { visit_healing(w, healing); });
+  v.section("rig", "A bench test in place of the limb.", [this](ParameterVisitor &w) { rig.visit(w); });
   v.section("study", "Which instants and slopes are computed.", [this](ParameterVisitor &w) { visit_study(w, study); });
   v.section("mesh", "Fineness of the elements.", [this](ParameterVisitor &w) { visit_mesh(w, mesh); });
   v.section("output", "What is written.", [this](ParameterVisitor &w) { visit_output(w, output); });

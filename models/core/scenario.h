@@ -3,6 +3,7 @@
 //   Lengths marked "scaled" are for a 30 kg dog with a 200 mm tibia; models/parts/anatomy.h scales them.
 #pragma once
 #include "models/core/parameter.h"
+#include "models/core/rig_parameters.h"
 #include "models/core/units.h"
 #include <algorithm>
 
@@ -220,6 +221,7 @@ struct Scenario
   PlateParameters          plate;
   ScrewParameters          screws;
   HealingParameters        healing;
+  RigParameters            rig;
   StudyParameters          study;
   MeshParameters           mesh;
   OutputParameters         output;
