@@ -2,16 +2,14 @@
 #include "mesh/bone_lofts.h"
 #include "mesh/collapse.h"
 #include "mesh/construct_cad.h"
+#include "mesh/gmsh_mesh.h"
 #include "mesh/implant_fit.h"
 #include "mesh/improve.h"
-#include "mesh/mesh_size.h"
-#include "mesh/session.h"
 #include "mesh/split_mesh.h"
 #include "mesh/user_holes.h"
 #include "models/core/error.h"
 #include <algorithm>
 #include <fmt/format.h>
-#include <gmsh.h>
 
 namespace stifle::mesh
 {
@@ -20,67 +18,15 @@ namespace
 constexpr double merge_below = 0.15, merge_part = 0.4; // slivers at the cut: merged edges stay below 0.4 bone sizes
 constexpr double wanted_quality = 0.25;                // tetrahedra below it are worked on; what is left is reported
 
-void generate(const Scenario &scenario, const ConstructCad &cad)
-{
-  const MeshSize size(scenario, cad.fit, cad.steps);
-  gmsh::option::setNumber("Mesh.MeshSizeExtendFromBoundary", 0);
-  gmsh::option::setNumber("Mesh.MeshSizeFromPoints", 0);
-  gmsh::option::setNumber("Mesh.MeshSizeFromCurvature", 0);
-  gmsh::option::setNumber("Mesh.LcIntegrationPrecision", 1e-4); // 1e-9 by default: 2.5 s instead of 0.1 s for the edges
-  gmsh::option::setNumber("Mesh.Algorithm", 6);                 // Frontal-Delaunay
-  gmsh::option::setNumber("Mesh.Algorithm3D", 1);               // Delaunay: deterministic on one thread
-  gmsh::option::setNumber("Mesh.Optimize", 1);
-  gmsh::option::setNumber("Mesh.OptimizeThreshold", 0.4);
-  gmsh::model::mesh::setSizeCallback(
-      [size, &cad](int dim, int tag, double x, double y, double z)
-      {
-        const double here = size(Vector3(x, y, z));
-        return cad.plate.count({dim, tag}) > 0 ? std::min(here, size.in_plate()) : here;
-      });
-  gmsh::model::mesh::generate(3);
-  gmsh::model::mesh::optimize("Relocate3D"); // Debian builds Gmsh without the Netgen optimiser
-  gmsh::model::mesh::optimize("");
-  gmsh::model::mesh::removeSizeCallback();
-}
-
-/// Node and cell arrays of the session, nodes shared everywhere.
-TetMesh read_mesh(const std::map<int, std::string> &part_of_volume, const std::vector<std::string> &order)
-{
-  TetMesh mesh;
-  std::vector<std::size_t> tags;
-  std::vector<double> xyz, parametric;
-  gmsh::model::mesh::getNodes(tags, xyz, parametric, -1, -1, false, false);
-  std::vector<unsigned> index(tags.empty() ? 0 : *std::max_element(tags.begin(), tags.end()) + 1);
-  for (std::size_t i = 0; i < tags.size(); ++i)
-  {
-    index[tags[i]] = i;
-    mesh.points.emplace_back(&xyz[3 * i]);
-  }
-  mesh.parts = order;
-  for (const auto &[volume_tag, name] : part_of_volume)
-  {
-    constexpr int tetrahedron = 4;              // Gmsh's number of the 4-node tetrahedron
-    std::vector<std::size_t> elements, corners; // Gmsh wants them empty
-    gmsh::model::mesh::getElementsByType(tetrahedron, elements, corners, volume_tag);
-    for (std::size_t e = 0; e < elements.size(); ++e)
-    {
-      mesh.tetrahedra.push_back(
-          {index[corners[4 * e]], index[corners[4 * e + 1]], index[corners[4 * e + 2]], index[corners[4 * e + 3]]});
-      mesh.part.push_back(mesh.find_part(name));
-      if (volume(mesh, mesh.tetrahedra.size() - 1) < 0)
-        std::swap(mesh.tetrahedra.back()[0], mesh.tetrahedra.back()[1]);
-    }
-  }
-  return mesh;
-}
-
-std::vector<std::string> part_order(const Levelling &levelling, const ImplantFit &fit)
+std::vector<std::string> part_order(const Scenario &scenario, const Levelling &levelling, const ImplantFit &fit)
 {
   if (!levelling.cut)
     return {"cortex_distal", "cancellous_distal"};
   std::vector<std::string> order = {"cortex_proximal", "cancellous_proximal", "cortex_distal", "cancellous_distal", "plate"};
   for (const ScrewFit &k : fit.screws)
     order.push_back(k.name);
+  if (scenario.rig.kind == "pull_out")
+    order.erase(std::find(order.begin(), order.end(), "plate"));
   return order;
 }
 
@@ -167,7 +113,7 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   cad.steps.insert(cad.steps.end(), finer.begin(), finer.end());
   generate(scenario, cad);
   ConstructMesh c;
-  TetMesh joined = read_mesh(cad.part_of_volume, part_order(levelling, cad.fit));
+  TetMesh joined = read_mesh(cad.part_of_volume, part_order(scenario, levelling, cad.fit));
   if (levelling.cut)
     c.n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
   improve(joined, levelling, wanted_quality);
@@ -189,27 +135,10 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   return c;
 }
 
-namespace
+static std::string slope_words(const Levelling &levelling)
 {
-/// Runs `work` in a session of its own; what Gmsh throws becomes an Error that names the slope.
-template <class Work> auto in_session(const Levelling &levelling, const Work &work)
-{
-  const GmshSession session;
-  const std::string slope = fmt::format("at a target plateau angle of {:g} deg", degrees(levelling.target_angle_rad));
-  try
-  {
-    return work();
-  }
-  catch (const std::string &text) // what Gmsh throws
-  {
-    throw Error(fmt::format("mesh: Gmsh failed {}: {}; another mesh.bone_size_mm or mesh.detail_size_mm may do", slope, text));
-  }
-  catch (int code)
-  {
-    throw Error(fmt::format("mesh: Gmsh failed {}: code {}", slope, code));
-  }
+  return fmt::format("at a target plateau angle of {:g} deg", degrees(levelling.target_angle_rad));
 }
-} // namespace
 
 /// The saw of the mesh is a cylinder.
 static void require_arc(const Levelling &levelling)
@@ -222,7 +151,7 @@ ConstructMesh mesh_construct(const Scenario &scenario, const Anatomy &anatomy, c
                              const std::vector<SizePoint> &finer)
 {
   require_arc(levelling);
-  return in_session(levelling, [&] { return mesh_in_session(scenario, anatomy, levelling, finer); });
+  return in_session(slope_words(levelling), [&] { return mesh_in_session(scenario, anatomy, levelling, finer); });
 }
 
 std::vector<std::string> check_construct(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
@@ -230,7 +159,7 @@ std::vector<std::string> check_construct(const Scenario &scenario, const Anatomy
   require_arc(levelling);
   if (!levelling.cut)
     return {};
-  return in_session(levelling,
+  return in_session(slope_words(levelling),
                     [&]
                     {
                       std::optional<UserPlate> user;

@@ -270,7 +270,17 @@ public:
     fragment();
     if (user)
       check_users_plate(*user);
+    if (scenario.rig.kind == "pull_out")
+      drop("plate");
     cad.steps = size_steps(scenario.mesh.bone_size_mm, levelling);
+  }
+  CadBuilder(const std::vector<std::pair<int, std::string>> &bones, const ImplantFit &fit, const PlateParameters &plate)
+  {
+    cad.fit = fit;
+    for (const auto &[solid, part] : bones)
+      add(solid, part);
+    add_implants(plate, {});
+    fragment();
   }
   ConstructCad cad;
 
@@ -341,8 +351,9 @@ private:
   void fragment()
   {
     gmsh::vectorpair out;
-    std::vector<gmsh::vectorpair> map;
-    occ::fragment(solids({inputs_[0]}), solids(Tags(inputs_.begin() + 1, inputs_.end())), out, map);
+    std::vector<gmsh::vectorpair> map{solids(inputs_)};
+    if (inputs_.size() > 1)
+      occ::fragment(solids({inputs_[0]}), solids(Tags(inputs_.begin() + 1, inputs_.end())), out, map);
     std::map<int, int> owners; // how many inputs hold a piece
     for (std::size_t i = 0; i < inputs_.size(); ++i)
       for (const int tag : tags_of(map[i]))
@@ -372,6 +383,19 @@ private:
     }
   }
 
+  void drop(const std::string &part)
+  {
+    for (auto it = cad.part_of_volume.begin(); it != cad.part_of_volume.end();)
+      if (it->second == part)
+      {
+        occ::remove({{3, it->first}}, true); // faces of the screws stay with them
+        it = cad.part_of_volume.erase(it);
+      }
+      else
+        ++it;
+    occ::synchronize();
+  }
+
   Tags inputs_;
   std::vector<std::string> names_;
 };
@@ -380,6 +404,11 @@ private:
 ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
 {
   return std::move(CadBuilder(scenario, anatomy, levelling).cad);
+}
+
+ConstructCad build_cad(const std::vector<std::pair<int, std::string>> &bones, const ImplantFit &fit, const PlateParameters &plate)
+{
+  return std::move(CadBuilder(bones, fit, plate).cad);
 }
 
 double write_plate_step(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const std::string &file)
