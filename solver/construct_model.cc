@@ -1,5 +1,6 @@
 #include "solver/construct_model.h"
 #include "models/core/error.h"
+#include "models/healing/callus.h"
 #include "solver/bone_law.h"
 #include "solver/construct_results.h"
 #include "solver/construct_system.h"
@@ -13,7 +14,7 @@ namespace
 {
 const Material &material_of(const std::string &part, const ConstructMaterials &m)
 {
-  if (part.rfind("cortex", 0) == 0)
+  if (part.rfind("cortex", 0) == 0 || part.rfind("tube", 0) == 0)
     return m.cortex;
   if (part.rfind("cancellous", 0) == 0)
     return m.cancellous;
@@ -21,7 +22,7 @@ const Material &material_of(const std::string &part, const ConstructMaterials &m
     return m.plate;
   if (part.rfind("screw", 0) == 0)
     return m.screw;
-  throw Error("construct: part " + part + " has no material (known: cortex*, cancellous*, plate*, screw*)");
+  throw Error("construct: part " + part + " has no material (known: cortex*, cancellous*, tube*, plate*, screw*)");
 }
 
 std::vector<IsotropicMaterial> part_materials(const mesh::TetMesh &mesh, const ConstructMaterials &m)
@@ -38,14 +39,6 @@ std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMateri
   for (const std::string &part : mesh.parts)
     list.push_back(material_of(part, m).yield_mpa);
   return list;
-}
-
-const std::vector<mesh::Triangle> &talar_of(const mesh::TetMesh &mesh)
-{
-  const mesh::Surface *surface = mesh.find_surface("talar");
-  if (!surface || surface->triangles.empty())
-    throw Error("construct: the mesh has no surface talar to stand on");
-  return surface->triangles;
 }
 
 /// What tightening the plain screws leaves, for one law of the fresh faces.
@@ -93,7 +86,7 @@ struct ConstructModel::Implementation
       elasticity(c.mesh, part_materials(c.mesh, m), bone_laws(c.mesh, anatomy, levelling, m)), cut(elasticity, true),
       heads(c, elasticity), system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)),
       peaks(elasticity, part_yields(c.mesh, m)), turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
-      talar(make_patch(c.mesh, talar_of(c.mesh))), w(Vector::Zero(system.n_w()))
+      talar(make_patch(c.mesh, support_of(c.mesh))), w(Vector::Zero(system.n_w()))
   {
   }
   Vector applied_force(const std::vector<PointForce> &forces, ConstructState &state) const;
@@ -117,7 +110,7 @@ Vector ConstructModel::Implementation::applied_force(const std::vector<PointForc
   {
     if (!load.force_n.allFinite() || !load.point_mm.allFinite())
       throw Error("load " + load.name + " is not finite");
-    if (load.force_n.norm() > 0)
+    if (load.force_n.norm() + load.moment_nmm.norm() > 0)
       add_resultant(elasticity, landmark_patch(construct.mesh, load), load.force_n, load.moment_nmm, load.point_mm, nodal);
   }
   // From the nodal forces, not from the list: a load that a patch lost would show in the closure check.
@@ -384,6 +377,19 @@ double ConstructMaterials::thread_depth(const std::string &screw) const
 {
   const auto own = thread_depth_of.find(screw);
   return own == thread_depth_of.end() ? thread_depth_mm : own->second;
+}
+
+CutLaw cut_law(const Scenario &scenario, double week, double callus_shift)
+{
+  CutLaw law;
+  law.bonded   = scenario.healing.cut == "bonded";
+  law.friction = scenario.healing.friction;
+  law.gap_mm   = scenario.healing.cut == "gap" ? scenario.healing.gap_mm : 0;
+  const double modulus  = callus_modulus_mpa(week, callus_shift), poisson_ratio = 0.3;
+  law.callus_normal     = modulus / scenario.healing.gap_mm;
+  law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
+  law.plate_friction    = scenario.plate.friction;
+  return law;
 }
 
 ConstructMaterials construct_materials(const Scenario &scenario)

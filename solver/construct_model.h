@@ -43,6 +43,9 @@ ConstructMaterials with_own_threads(ConstructMaterials materials, const mesh::Co
 /// What the scenario names, with the two rows of bone; threads as springs.
 ConstructMaterials construct_materials(const Scenario &scenario);
 
+/// What the scenario says about the cut, with the callus of that week (`callus_shift`: of its modulus, models/healing/callus.h).
+CutLaw cut_law(const Scenario &scenario, double week, double callus_shift = 0);
+
 class ConstructModel
 {
 public:

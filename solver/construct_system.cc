@@ -75,11 +75,14 @@ ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &c
   factor(matrix);
 }
 
-// Without screws in both segments nothing but contact holds them together.
+// Without screws of one plate in both segments nothing but contact holds them together.
 bool ConstructSystem::floats() const
 {
   if (cut_.n_cut_pairs() == 0)
     return false;
+  const auto &parts = elasticity_.mesh().parts;
+  if (std::find(parts.begin(), parts.end(), "plate") == parts.end())
+    return true;
   bool screwed[2] = {false, false};
   for (const mesh::FacePair &face : elasticity_.mesh().threads)
   {

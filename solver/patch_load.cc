@@ -72,8 +72,18 @@ Patch make_patch(const mesh::TetMesh &mesh, std::vector<mesh::Triangle> triangle
   return patch;
 }
 
+const std::vector<mesh::Triangle> &support_of(const mesh::TetMesh &mesh)
+{
+  for (const char *name : {"talar", "rig_support"})
+    if (const mesh::Surface *surface = mesh.find_surface(name); surface && !surface->triangles.empty())
+      return surface->triangles;
+  throw Error("construct: the mesh has no surface talar to stand on");
+}
+
 Patch landmark_patch(const mesh::TetMesh &mesh, const PointForce &load)
 {
+  if (const mesh::Surface *own = mesh.find_surface(load.name))
+    return make_patch(mesh, own->triangles);
   const std::vector<mesh::Triangle> skin    = skin_of(mesh, load);
   Vector3                           nearest = centroid(mesh, skin.front());
   for (const mesh::Triangle &t : skin)

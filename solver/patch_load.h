@@ -18,7 +18,9 @@ struct Patch
   Matrix3 second_moment = Matrix3::Zero();   ///< integral of (r.r I - r r^T) dA about the centre, mm^4
 };
 Patch make_patch(const mesh::TetMesh &mesh, std::vector<mesh::Triangle> triangles);
-/// The patch of a landmark load: contact_* on `plateau`, other loads on the plateau or the skin of their segment, whichever
+/// Where the construct is held: `talar`, else `rig_support`. Error when the mesh has neither.
+const std::vector<mesh::Triangle> &support_of(const mesh::TetMesh &mesh);
+/// The patch of a load. A surface of the mesh with the load's own name (a bench rig has such) is taken whole. Else contact_* on `plateau`, other loads on the plateau or the skin of their segment, whichever
 /// is nearer (the nearest point stands for landmarks inside the bone). A whole bone has one skin for both segments.
 Patch landmark_patch(const mesh::TetMesh &mesh, const PointForce &load);
 /// Adds nodal forces with this resultant force and this moment about `about`.

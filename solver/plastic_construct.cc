@@ -24,9 +24,9 @@ PlasticMaterial part_material(const std::string &part, const CollapseCase &setup
     const Material &material = metal_of(part, setup);
     return metal(material, elongation_at_break(material.name));
   }
-  const bool cortex = part.rfind("cortex", 0) == 0;
+  const bool cortex = part.rfind("cortex", 0) == 0 || part.rfind("tube", 0) == 0;
   if (!cortex && part.rfind("cancellous", 0) != 0)
-    throw Error("construct: part " + part + " has no material (known: cortex*, cancellous*, plate*, screw*)");
+    throw Error("construct: part " + part + " has no material (known: cortex*, cancellous*, tube*, plate*, screw*)");
   const Material &bone = cortex ? m.cortex : m.cancellous;
   return {bone.modulus_mpa, bone.poisson_ratio, setup.bone_flows ? bone.yield_mpa : 0, 0, bone.yield_mpa};
 }
@@ -78,7 +78,7 @@ Vector balanced_force(const CollapseCase &setup, const Elasticity &e, const Patc
 {
   Vector nodal = Vector::Zero(3 * e.n_nodes());
   for (const PointForce &load : forces)
-    if (load.force_n.norm() > 0)
+    if (load.force_n.norm() + load.moment_nmm.norm() > 0)
       add_resultant(e, landmark_patch(e.mesh(), load), load.force_n, load.moment_nmm, load.point_mm, nodal);
   Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
   for (std::size_t n = 0; n < e.n_nodes(); ++n)
@@ -90,32 +90,6 @@ Vector balanced_force(const CollapseCase &setup, const Elasticity &e, const Patc
     throw Error("construct: a push to collapse needs finite loads that are not all zero");
   add_resultant(e, talar, -force, -moment, setup.hock_centre, nodal);
   return nodal;
-}
-
-// Percent of the cortex past its yield strains, of the worse segment.
-double bone_past_yield(const Elasticity &e, const Vector &u)
-{
-  double volume[2] = {0, 0}, past[2] = {0, 0};
-  for (std::size_t c = 0; c < e.cells().size(); ++c)
-  {
-    const unsigned part = e.mesh().part[c], segment = e.mesh().component.at(part);
-    if (segment > 1 || e.mesh().parts[part].rfind("cortex", 0) != 0)
-      continue;
-    volume[segment] += e.volume(c);
-    for (const Eigen::Vector4d &q : plastic_points())
-    {
-      const auto s = e.stress(u, c, q); // Hooke's of the whole strain: taken back to strain
-      const Matrix3 strain = matrix_of_strain(e.strain_of(c, Eigen::Map<const Voigt>(s.data())));
-      const Vector3 principal = Eigen::SelfAdjointEigenSolver<Matrix3>(strain, Eigen::EigenvaluesOnly).eigenvalues();
-      if (principal(2) > bone_yield_strain_tension || principal(0) < -bone_yield_strain_compression)
-        past[segment] += e.volume(c) / 4;
-    }
-  }
-  double percent = 0;
-  for (int segment = 0; segment < 2; ++segment)
-    if (volume[segment] > 0)
-      percent = std::max(percent, 100 * past[segment] / volume[segment]);
-  return percent;
 }
 
 // Factor of the first passing of `limit` on the way up, linear between steps (the first starts at zero).
@@ -177,6 +151,31 @@ CollapseStep row_of(const Elasticity &e, const PlasticStep &step, const Collapse
 }
 } // namespace
 
+double bone_past_yield_percent(const Elasticity &e, const Vector &u)
+{
+  double volume[2] = {0, 0}, past[2] = {0, 0};
+  for (std::size_t c = 0; c < e.cells().size(); ++c)
+  {
+    const unsigned part = e.mesh().part[c], segment = e.mesh().component.at(part);
+    if (segment > 1 || e.mesh().parts[part].rfind("cortex", 0) != 0)
+      continue;
+    volume[segment] += e.volume(c);
+    for (const Eigen::Vector4d &q : plastic_points())
+    {
+      const auto s = e.stress(u, c, q); // Hooke's of the whole strain: taken back to strain
+      const Matrix3 strain = matrix_of_strain(e.strain_of(c, Eigen::Map<const Voigt>(s.data())));
+      const Vector3 principal = Eigen::SelfAdjointEigenSolver<Matrix3>(strain, Eigen::EigenvaluesOnly).eigenvalues();
+      if (principal(2) > bone_yield_strain_tension || principal(0) < -bone_yield_strain_compression)
+        past[segment] += e.volume(c) / 4;
+    }
+  }
+  double percent = 0;
+  for (int segment = 0; segment < 2; ++segment)
+    if (volume[segment] > 0)
+      percent = std::max(percent, 100 * past[segment] / volume[segment]);
+  return percent;
+}
+
 double elongation_at_break(const std::string &material)
 {
   for (const auto &[name, elongation] : {std::pair<const char *, double>{"steel_316l_annealed", 0.40}, // read, S53
@@ -208,10 +207,7 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
     throw Error("construct: a push to collapse knows neither plain heads nor a plate that presses on the bone");
   const auto materials = part_materials(setup);
   const Elasticity e(mesh, elastic_materials(materials), setup.bone_laws);
-  const mesh::Surface *support = mesh.find_surface("talar");
-  if (!support || support->triangles.empty())
-    throw Error("construct: the mesh has no surface talar to stand on");
-  const Patch talar = make_patch(mesh, support->triangles);
+  const Patch talar = make_patch(mesh, support_of(mesh));
   const CutFaces cut(e);
   PlasticProblem problem{e, materials, {}, balanced_force(setup, e, talar, forces), {}, nullptr, setup.law};
   if (!setup.open_cut && !cut.empty())
@@ -225,7 +221,7 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
     with_rows.start = on_pins(e, setup.elastic);
   with_rows.on_step = [&](const PlasticStep &step, const Vector &u)
   {
-    const CollapseStep row = row_of(e, step, setup, {turn.plateau_drift_deg(u), bone_past_yield(e, u)});
+    const CollapseStep row = row_of(e, step, setup, {turn.plateau_drift_deg(u), bone_past_yield_percent(e, u)});
     const bool has_flowed = !result.steps.empty() && result.steps.back().plastic_volume_mm3 > 0;
     if (!has_flowed && row.plastic_volume_mm3 == 0) // the last one counts: a gap that closes is not linear
       result.first_yield_factor = step.factor * first_yield_factor(setup, e, u);

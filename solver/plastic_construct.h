@@ -18,6 +18,9 @@ constexpr double bone_yield_strain_tension = 0.007;     ///< construct.md sectio
 constexpr double bone_yield_strain_compression = 0.010; ///< the same
 constexpr double bone_share = 0.02; ///< of one segment's cortex past these strains counts as broken bone (assumption)
 
+/// Percent of the cortex past these strains, of the worse segment; `u` per node.
+double bone_past_yield_percent(const Elasticity &elasticity, const Vector &u);
+
 struct CollapseCase
 {
   const mesh::ConstructMesh &construct; ///< borrowed

@@ -72,8 +72,10 @@ std::array<NodeSpring, 3> rigid_pins(const mesh::TetMesh &mesh)
 {
   const auto &x = mesh.points;
   std::vector<unsigned> distal;
+  const auto &c = mesh.component;
+  const bool bone = std::find(c.begin(), c.end(), 1u) != c.end(), any_bone = bone || std::find(c.begin(), c.end(), 0u) != c.end();
   for (std::size_t t = 0; t < mesh.tetrahedra.size(); ++t)
-    if (mesh.component.at(mesh.part[t]) == 1)
+    if (mesh.component.at(mesh.part[t]) == 1 || !any_bone)
       distal.insert(distal.end(), mesh.tetrahedra[t].begin(), mesh.tetrahedra[t].end());
   if (distal.empty())
     throw Error("construct: the mesh has no distal bone (component 1)");

@@ -18,7 +18,7 @@ struct NodeSpring
   unsigned node = 0;
   Matrix3 stiffness; ///< for a spring of 1 N/mm
 };
-/// Six statically determinate springs on far vertices of the distal bone (component 1): three at one node, two across the line to a
-/// second, one normal to the plane of three. Loads that balance leave them without force. Error without a distal bone.
+/// Six statically determinate springs on far vertices of the distal bone (component 1; of the whole mesh where there is no bone): three at one node, two across the line to a
+/// second, one normal to the plane of three. Loads that balance leave them without force.
 std::array<NodeSpring, 3> rigid_pins(const mesh::TetMesh &mesh);
 } // namespace stifle::solver

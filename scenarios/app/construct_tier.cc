@@ -3,7 +3,6 @@
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
-#include "models/healing/callus.h"
 #include "models/healing/diary.h"
 #include "models/parts/repair.h"
 #include "models/study/margin_inputs.h"
@@ -147,7 +146,7 @@ private:
     row.week     = week;
     row.activity = activity.name;
     row.percent  = percent;
-    row.state    = model_->solve(instant.joint.on_tibia, cut_law(dog.scenario, week, dog.callus_shift));
+    row.state    = model_->solve(instant.joint.on_tibia, solver::cut_law(dog.scenario, week, dog.callus_shift));
     if (!row.state.converged)
       throw Error(fmt::format("the cut contact did not converge: {}, week {}, {}, {} % of stance, residual {:.2e}", name(),
                               week, activity.name, percent, row.state.contact_residual));
@@ -203,7 +202,7 @@ private:
   void write_field(const StateRow &row)
   {
     stop_if_interrupted();
-    model_->solve(forces_of(row), cut_law(plan_.scenario, row.week));
+    model_->solve(forces_of(row), solver::cut_law(plan_.scenario, row.week));
     FieldFile file;
     file.path     = fmt::format("fields/{}_{:+06.2f}_week_{:02.0f}_{}_{:03.0f}.vtu", levelling_.cut ? "levelled" : "unoperated",
                                 result_.target_deg, row.week, row.activity, row.percent);
@@ -247,7 +246,7 @@ private:
     solver::CollapseCase          setup{construct_,
                                         anatomy_.hock_centre,
                                         solver::construct_materials(plan_.scenario),
-                                        cut_law(plan_.scenario, row.week),
+                                        solver::cut_law(plan_.scenario, row.week),
                                         false,
                                         false,
                                         {}};
@@ -294,19 +293,6 @@ void name_uncounted(const ConstructPlan &plan)
       log("diary", fmt::format("{} does not count {}: it adds nothing to fatigue", diary.name, activity.name));
 }
 } // namespace
-
-solver::CutLaw cut_law(const Scenario &scenario, double week, double callus_shift)
-{
-  solver::CutLaw law;
-  law.bonded   = scenario.healing.cut == "bonded";
-  law.friction = scenario.healing.friction;
-  law.gap_mm   = scenario.healing.cut == "gap" ? scenario.healing.gap_mm : 0;
-  const double modulus  = callus_modulus_mpa(week, callus_shift), poisson_ratio = 0.3;
-  law.callus_normal     = modulus / scenario.healing.gap_mm;
-  law.callus_tangential = modulus / (2 * (1 + poisson_ratio)) / scenario.healing.gap_mm;
-  law.plate_friction    = scenario.plate.friction;
-  return law;
-}
 
 std::vector<Levelling> slopes_of(const Scenario &scenario)
 {

@@ -21,8 +21,6 @@ struct ConstructPlan
 std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan);
 /// The slopes in that order.
 std::vector<Levelling> slopes_of(const Scenario &scenario);
-/// The cut as it is in a week; `callus_shift` as in models/healing/callus.h.
-solver::CutLaw cut_law(const Scenario &scenario, double week, double callus_shift = 0);
 
 /// Limb, joint state and free body of one instant on one slope: what the construct is loaded with.
 struct LoadedInstant

@@ -147,7 +147,7 @@ private:
     s.tetrahedra = construct.mesh.tetrahedra.size();
     s.state      = model.solve(
       loaded_instant(plan_.scenario, operate(anatomy_, levelling_), *activity, row_.percent, use).joint.on_tibia,
-      cut_law(plan_.scenario, row_.week));
+      solver::cut_law(plan_.scenario, row_.week));
     if (!s.state.converged)
       throw Error(fmt::format("refine: the cut contact did not converge on {} tetrahedra, residual {:.2e}", s.tetrahedra,
                               s.state.contact_residual));
