@@ -36,6 +36,11 @@ int check_command(const std::string &file)
   chosen_activities(scenario, file);
   for (const std::string &line : check_geometry(scenario, file))
     fmt::print("{}\n", line);
+  if (scenario.rig.on())
+  {
+    fmt::print("{}: can be run. Rig {} on {}. Nothing was computed.\n", file, scenario.rig.kind, scenario.rig.used_specimen());
+    return 0;
+  }
   const bool        levelled = has_repair(scenario, RepairKind::levelling);
   const std::size_t slopes   = 1 + (levelled ? scenario.levelling.plateau_angles_deg.size() : 0);
   fmt::print("{}: can be run. {} plateau slopes x {} weeks x {} activities x {} instants of stance. Nothing was computed.\n",

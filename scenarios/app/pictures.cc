@@ -18,6 +18,8 @@ namespace
 {
 std::string words(const SlopeResult &slope, const FieldFile &field)
 {
+  if (field.path.rfind("fields/rig_", 0) == 0)
+    return "Rig " + field.activity + (slope.operated ? fmt::format(", plateau levelled to {:g} deg", slope.target_deg) : "");
   return fmt::format("{} {:g} deg, week {:g}, {}, {:g} % of stance",
                      slope.operated ? "Plateau levelled to" : "Unoperated plateau", slope.target_deg, field.week,
                      field.activity, field.percent);
@@ -170,6 +172,8 @@ void draw_healing(const std::string &folder, const Scenario &scenario, const std
 void draw_all(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   viz::VirtualScreen screen;
+  if (scenario.rig.on())
+    return draw_constructs(folder, slopes);
   draw_thrusts(folder, scenario);
   draw_joints(folder, scenario);
   draw_studies(folder, scenario);

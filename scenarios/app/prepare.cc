@@ -6,6 +6,7 @@
 #include "models/joint/user_surfaces.h"
 #include "models/parts/repair.h"
 #include "models/parts/tibia_scan.h"
+#include "scenarios/app/rig_tier.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -45,6 +46,11 @@ std::vector<std::string> check_geometry(const Scenario &scenario, const std::str
   std::vector<std::string> notes;
   check_user_surfaces(scenario);
   check_tibia_scan(scenario);
+  if (scenario.rig.on())
+  {
+    check_rig_geometry(scenario, file);
+    return notes;
+  }
   const Anatomy             anatomy = make_anatomy(scenario);
   std::vector<InputProblem> problems;
   const auto                attempt = [&](const std::string &what, const std::string &allowed, const auto &work) {

@@ -9,6 +9,7 @@
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/prepare.h"
 #include "scenarios/app/refine.h"
+#include "scenarios/app/rig_tier.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
 #include "scenarios/app/versions.h"
@@ -123,6 +124,8 @@ int run_command(const RunOptions &options)
   catch_interrupts();
   try
   {
+    if (scenario.rig.on())
+      return run_rig(scenario, filled);
     return Run(scenario, std::move(activities), filled, std::move(notes)).all();
   }
   catch (const Interrupted &)

@@ -16,7 +16,7 @@ void add_peaks(const Scenario &scenario, const StateRow &state, std::vector<Plac
 {
   for (const PartPeak &peak : state.state.peaks)
   {
-    if (peak.excluded)
+    if (peak.excluded || peak.part.rfind("tube", 0) == 0) // tubes of a rig have no strength
       continue;
     all.push_back({yield_mode(peak.part, peak.von_mises_mpa, material_of(scenario, peak.part)), peak.place_mm});
     if (is_cortex(peak.part))

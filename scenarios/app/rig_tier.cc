@@ -1,0 +1,229 @@
+#include "scenarios/app/rig_tier.h"
+#include "models/core/error.h"
+#include "models/core/files.h"
+#include "models/core/log.h"
+#include "models/parts/repair.h"
+#include "scenarios/app/interrupt.h"
+#include "scenarios/app/pictures.h"
+#include "scenarios/app/store.h"
+#include "scenarios/app/tables.h"
+#include "scenarios/app/versions.h"
+#include "viz/vtu.h"
+#include <chrono>
+#include <filesystem>
+#include <fmt/format.h>
+
+namespace stifle::app
+{
+namespace
+{
+std::vector<Levelling> slopes_of(const Scenario &scenario)
+{
+  Anatomy anatomy = make_anatomy(scenario);
+  std::vector<Levelling> slopes;
+  if (scenario.rig.used_specimen() != "tibia")
+    anatomy.plateau_angle_rad = 0; // no plateau: its columns say 0
+  if (scenario.rig.used_specimen() == "tibia" && has_repair(scenario, RepairKind::levelling))
+    for (const double angle_deg : scenario.levelling.plateau_angles_deg)
+      slopes.push_back(plan_levelling(scenario, anatomy, radians(angle_deg)));
+  else
+    slopes.push_back(no_levelling(anatomy));
+  return slopes;
+}
+
+LimbForces limb_of(const RigParameters &rig)
+{
+  LimbForces limb;
+  if (rig.kind == "tendon_pull")
+    limb.patellar_tendon_n = rig.force_n;
+  if (rig.kind == "axial")
+    limb.hock_force_n = rig.force_n;
+  return limb;
+}
+
+/// One specimen from mesh to answer.
+class RigRun
+{
+public:
+  RigRun(const Scenario &scenario, const std::string &folder, const Levelling &levelling)
+    : scenario_(scenario), folder_(folder), levelling_(levelling)
+  {
+    slope.operated     = levelling.cut;
+    slope.target_deg   = degrees(levelling.target_angle_rad);
+    slope.achieved_deg = degrees(levelling.achieved_angle_rad);
+    slope.tuberosity_width_mm = levelling.tuberosity_width_mm;
+  }
+  SlopeResult slope;
+  std::vector<RigRow> rows;
+
+  template <class Work> auto timed(const std::string &name, const Work &work)
+  {
+    const auto start = std::chrono::steady_clock::now();
+    stop_if_interrupted();
+    auto result = work();
+    slope.timing.push_back({name, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
+    log(name, fmt::format("{:.1f} s", slope.timing.back().seconds));
+    return result;
+  }
+
+  void run()
+  {
+    const solver::RigBench bench = timed("mesh", [&] { return solver::make_bench(scenario_, levelling_); });
+    take_mesh(bench);
+    solver::ConstructModel model(bench.specimen.construct, bench.specimen.anatomy, bench.specimen.levelling, bench.materials);
+    slope.dofs = model.n_dofs();
+    log("factor", fmt::format("{} unknowns", slope.dofs));
+    stop_if_interrupted();
+    const solver::RigAnswer answer = timed("states", [&] { return solver::solve_rig(bench, model); });
+    StateRow row;
+    row.week     = scenario_.healing.weeks.front();
+    row.activity = scenario_.rig.kind;
+    row.state    = answer.state;
+    row.limb     = limb_of(scenario_.rig);
+    slope.states.push_back(row);
+    write_field(model);
+    std::optional<solver::RigCollapse> push;
+    if (scenario_.rig.collapse)
+      push = timed("push", [&] { return pushed(bench); });
+    rows = rig_rows(bench, answer, push);
+  }
+
+private:
+  void take_mesh(const solver::RigBench &bench)
+  {
+    const mesh::ConstructMesh &c = bench.specimen.construct;
+    slope.tetrahedra           = c.mesh.tetrahedra.size();
+    slope.worst_quality        = c.worst_quality;
+    slope.cut_area_mm2         = c.cut_area_mm2;
+    slope.plateau_measured_deg = degrees(c.plateau_angle_rad);
+    slope.chord_mm             = c.chord_mm;
+    slope.warnings             = c.warnings;
+    if (bench.rig.used_specimen() == "tibia")
+      slope.holds = mesh::screw_engagement(c);
+    log("mesh", fmt::format("{} of rig {}: {} tetrahedra, worst quality {:.2f}", bench.rig.used_specimen(), bench.rig.kind,
+                            slope.tetrahedra, slope.worst_quality));
+    for (const std::string &warning : c.warnings)
+      log("warning", warning);
+  }
+
+  solver::RigCollapse pushed(const solver::RigBench &bench)
+  {
+    solver::CutLaw law = bench.law;
+    law.bonded         = !(law.gap_mm > 0); // a push of a fresh closed cut is slow
+    if (!bench.specimen.construct.mesh.cut.empty() && law.bonded)
+      log("push", "the cut is taken as bonded");
+    return solver::push_rig(bench, law, false, solver::push_factors(scenario_.rig.largest_factor));
+  }
+
+  void write_field(const solver::ConstructModel &model)
+  {
+    if (scenario_.output.fields == "none")
+      return;
+    FieldFile file;
+    file.path     = fmt::format("fields/rig_{}_{:+06.2f}.vtu", scenario_.rig.kind, slope.target_deg);
+    file.week     = slope.states.back().week;
+    file.activity = scenario_.rig.kind;
+    viz::write_vtu(folder_ + "/" + file.path, model.field(), scenario_.dog.limb == "left");
+    slope.fields.push_back(file);
+  }
+
+  const Scenario   &scenario_;
+  const std::string folder_;
+  Levelling         levelling_;
+};
+
+std::string rig_csv(const std::vector<RigRow> &rows)
+{
+  Table table({"plateau_angle_deg", "quantity", "value", "unit", "part", "x_mm", "y_mm", "z_mm"});
+  for (const RigRow &row : rows)
+  {
+    table.begin_row();
+    table.add(row.plateau_angle_deg);
+    table.add(row.quantity);
+    table.add(row.value);
+    table.add(row.unit);
+    table.add(row.part);
+    for (int i = 0; i < 3; ++i)
+      if (row.place_mm)
+        table.add((*row.place_mm)[i]);
+      else
+        table.add_empty();
+  }
+  return table.csv();
+}
+
+std::string rig_text(const Scenario &scenario, const std::vector<RigRow> &rows)
+{
+  std::string out = fmt::format("Rig {} on {}\n\n", scenario.rig.kind, scenario.rig.used_specimen());
+  for (const RigRow &row : rows)
+    out += fmt::format("{:>6.1f} {:<40.40} {:>11.5g} {:<8} {}\n", row.plateau_angle_deg, row.quantity, row.value, row.unit, row.part);
+  return out + "\nFirst column: plateau slope, deg. Loads beyond the one applied are linear from it.\n";
+}
+} // namespace
+
+void check_rig_geometry(const Scenario &scenario, const std::string &file)
+{
+  std::vector<InputProblem> problems;
+  try
+  {
+    for (const Levelling &levelling : slopes_of(scenario))
+      solver::check_bench(scenario, levelling);
+  }
+  catch (const InputError &)
+  {
+    throw;
+  }
+  catch (const Error &error)
+  {
+    InputProblem problem;
+    problem.file    = file;
+    problem.message = "rig." + scenario.rig.kind + " cannot be done on this specimen";
+    problem.found   = error.what();
+    problem.allowed = "a specimen that can be made: see stifle keys rig, plate, screws, levelling";
+    throw InputError({problem});
+  }
+}
+
+int run_rig(const Scenario &scenario, const RunOptions &options)
+{
+  for (const char *sub : {"", "/cases", "/fields"})
+    std::filesystem::create_directories(options.out + sub);
+  open_log(options.out);
+  log("start", fmt::format("stifle {} | rig {} | {}", program_version(), scenario.rig.kind, caution()));
+  if (clear_other_results(options.out, fingerprint(scenario)))
+    log("clear", "results of another scenario or program removed from " + options.out);
+  std::filesystem::create_directories(options.out + "/fields");
+  write_file(options.out + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario));
+  std::vector<SlopeResult> slopes;
+  std::vector<RigRow>      rows;
+  int                      code = 0;
+  for (const Levelling &levelling : slopes_of(scenario))
+  {
+    RigRun run(scenario, options.out, levelling);
+    try
+    {
+      run.run();
+    }
+    catch (const Error &error)
+    {
+      run.slope.error = error.what();
+      log("error", error.what());
+      code = 1;
+    }
+    slopes.push_back(run.slope);
+    rows.insert(rows.end(), run.rows.begin(), run.rows.end());
+  }
+  const JudgedSlopes judged = judge(scenario, slopes);
+  write_construct_tables(options.out, judged);
+  write_file(options.out + "/rig.csv", rig_csv(rows));
+  std::vector<PhaseTime> phases;
+  for (const SlopeResult &slope : slopes)
+    for (const SlopeTiming &t : slope.timing)
+      phases.push_back({t.name, t.seconds});
+  write_pictures(options.out, scenario, slopes);
+  phases.push_back({"total", elapsed_seconds()});
+  write_summary(options.out, scenario, {}, judged, phases);
+  fmt::print("\n{}{}\n", rig_text(scenario, rows), caution());
+  return code;
+}
+} // namespace stifle::app
