@@ -1,4 +1,4 @@
-#include "scenarios/checks/check.h"
+#include "scenarios/checks/rig_cases.h"
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -58,7 +58,8 @@ std::vector<CheckRow> run_check(const CheckCase &check)
 std::vector<CheckCase> all_checks()
 {
   std::vector<CheckCase> all;
-  for (const auto &group : {limb_checks(), joint_checks(), solver_checks(), repair_checks(), margin_checks(), bone_checks()})
+  for (const auto &group :
+       {limb_checks(), joint_checks(), solver_checks(), repair_checks(), margin_checks(), bone_checks(), rig_checks()})
     all.insert(all.end(), group.begin(), group.end());
   const auto key = [](const CheckCase &c) { return std::make_pair(c.id[0], std::stoi("0" + c.id.substr(1))); };
   std::stable_sort(all.begin(), all.end(), [&](const CheckCase &a, const CheckCase &b) { return key(a) < key(b); });
