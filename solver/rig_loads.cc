@@ -110,9 +110,12 @@ void set_loads(const Scenario &scenario, RigBench &b)
 }
 } // namespace
 
-RigBench make_bench(const Scenario &scenario, const Levelling &levelling)
+RigBench make_bench(const Scenario &given, const Levelling &levelling)
 {
   RigBench b;
+  Scenario scenario = given;
+  if (scenario.rig.kind == "pull_out") // by the end of its shaft: without a plate a plain head has nothing to sit in
+    std::replace(scenario.screws.holes.begin(), scenario.screws.holes.end(), std::string("plain"), std::string("locking"));
   b.rig = scenario.rig;
   b.materials = construct_materials(scenario);
   b.law = cut_law(scenario, scenario.healing.weeks.front());
