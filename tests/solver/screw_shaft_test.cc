@@ -128,12 +128,13 @@ TEST(ScrewShaft, OfTheDemoIsOfTheOrderOfABeam)
 }
 
 // Requirement: where the shaft is long, what is read is the beam's: a plate 6 mm off the bone, so that the section is 5.5 mm away from it
-// (almost two diameters, Saint-Venant). The bone side is the clamped end of a real body: 20 %, of the screws that matter.
+// (almost two diameters, Saint-Venant). The core has about eight sides here: an octagon in the circle has 0.8125 of its second moment
+// (hand), so up to 1.23 times the beam's stress, and a tenth more for the end at the bone; screws that matter.
 TEST(ScrewShaft, IsABeamWhereItIsLong)
 {
   Scenario scenario;
-  scenario.mesh.bone_size_mm    = 6;
-  scenario.mesh.detail_size_mm  = 0.8;
+  scenario.mesh.bone_size_mm    = 5;
+  scenario.mesh.detail_size_mm  = 1.2;
   scenario.plate.stand_off_mm   = 6;
   const Anatomy             anatomy   = make_anatomy(scenario);
   const Levelling           levelling = plan_levelling(scenario, anatomy, radians(6));
@@ -149,7 +150,8 @@ TEST(ScrewShaft, IsABeamWhereItIsLong)
     print(s);
     if (s.nominal_mpa < 0.3 * largest)
       continue;
-    EXPECT_NEAR(s.von_mises_mpa, s.nominal_mpa, 0.2 * s.nominal_mpa) << s.screw;
+    EXPECT_GT(s.von_mises_mpa, 0.9 * s.nominal_mpa) << s.screw;
+    EXPECT_LT(s.von_mises_mpa, 1.1 * 1.23 * s.nominal_mpa) << s.screw;
   }
 }
 
