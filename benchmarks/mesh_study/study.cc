@@ -52,7 +52,7 @@ public:
       app::loaded_instant(scenario, operate(anatomy, levelling), *find_activity(table, "trot"), stance_percent).joint.on_tibia;
     const mesh::ConstructMesh construct = mesh::mesh_construct(scenario, anatomy, levelling);
     solver::ConstructModel    model(construct, anatomy, levelling, solver::construct_materials(scenario));
-    const ConstructState      state = model.solve(loads, app::cut_law(scenario, 0));
+    const ConstructState      state = model.solve(loads, solver::cut_law(scenario, 0));
     if (!state.converged)
       throw Error("mesh study: the cut did not converge");
     for (const PartPeak &peak : state.peaks)
