@@ -89,6 +89,15 @@ Scenario random_scenario(unsigned seed)
   scenario.screws.sizes            = {seed % 2 ? "locking_2.7" : "own"};
   scenario.screws.cortices         = {"one", "both", "both", "both", "one", "one", "one", "both"};
   scenario.screws.lengths_mm.assign(seed % 3 ? 8 : 1, randomiser.between(4, 120));
+  scenario.plate.bone_contact      = "friction"; // plain screws need it
+  scenario.screws.preload_n.assign(seed % 2 ? 8 : 1, randomiser.between(0, 2000));
+  scenario.screws.compression_n.assign(1, randomiser.between(0, 400));
+  // Without the files they belong to.
+  scenario.tibia.surface_landmarks_mm.clear();
+  scenario.plate.landmarks_plate_mm.clear();
+  scenario.plate.landmarks_bone_mm.clear();
+  scenario.rig = RigParameters(); // its keys hang together: tests of their own
+  std::sort(scenario.tibia.cancellous_levels_mm.begin(), scenario.tibia.cancellous_levels_mm.end());
   scenario.screws.core_mm          = 0.8 * scenario.screws.major_mm;
   scenario.mesh.detail_size_mm     = 0.9 * scenario.mesh.bone_size_mm < 4 ? 0.9 * scenario.mesh.bone_size_mm : 4;
   std::sort(scenario.healing.weeks.begin(), scenario.healing.weeks.end());
