@@ -30,7 +30,7 @@ struct TrianglePoint ///< the weights sum to 1 (times the area)
 struct ReferenceElement
 {
   std::array<ShapeGradients, 4> corner_gradients; ///< linear in between: gradient(b) = sum of b_c * corner c
-  std::vector<TetrahedronPoint> stiffness_points; ///< 4 points, exact to degree 3
+  std::vector<TetrahedronPoint> stiffness_points; ///< QGaussSimplex<3>(2): 6 points, exact to degree 3
   std::vector<TetrahedronPoint> load_points;      ///< exact to degree 7
   std::vector<TrianglePoint>    face_points;      ///< exact to degree 4 or more (P2 times P2), invariant under renumbering
   std::vector<TrianglePoint>    traction_points;  ///< exact to degree 7
