@@ -87,8 +87,11 @@ std::string modes_text(const std::vector<MarginRow> &margins)
   std::string out = "Least margin of each failure mode (capacity over demand; margins.csv has all)\n\n"
                     "Mode          Margin  Verdict    Part                Slope  Week Activity\n";
   for (const MarginRow &row : least)
-    out += fmt::format("{:<13.13} {:>6.3g}  {:<10.10} {:<19.19} {:>5.1f} {:>5g} {:.15}\n", row.mode, std::min(*row.margin, 9999.0),
-                       row.verdict, row.part, row.plateau_angle_deg, row.week, row.activity);
+  {
+    const std::string margin = *row.margin < 999.5 ? fmt::format("{:.3g}", *row.margin) : fmt::format("{:.0f}", std::min(*row.margin, 9999.0));
+    out += fmt::format("{:<13.13} {:>6}  {:<10.10} {:<19.19} {:>5.1f} {:>5g} {:.15}\n", row.mode, margin, row.verdict, row.part,
+                       row.plateau_angle_deg, row.week, row.activity);
+  }
   return out + "\n";
 }
 
