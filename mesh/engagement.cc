@@ -1,4 +1,5 @@
 #include "mesh/engagement.h"
+#include "models/parts/part_name.h"
 #include <algorithm>
 
 namespace stifle::mesh
@@ -26,7 +27,7 @@ Held held_by(const ConstructMesh &construct, const ConstructMesh::Screw &screw)
     const Vector3 area = 0.5 * (b - a).cross(c - a);
     if (std::abs(area.dot(axis)) > across * area.norm())
       continue;
-    const bool cortex = mesh.parts[face.part_b].rfind("cortex", 0) == 0;
+    const bool cortex = is_cortex(mesh.parts[face.part_b]);
     (cortex ? held.cortex_mm2 : held.cancellous_mm2) += area.norm();
     for (const Vector3 &corner : {a, b, c})
     {

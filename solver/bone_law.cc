@@ -1,5 +1,6 @@
 #include "solver/bone_law.h"
 #include "models/core/error.h"
+#include "models/parts/part_name.h"
 #include <algorithm>
 #include <map>
 
@@ -9,8 +10,6 @@ namespace
 {
 constexpr double slice_mm = 5;
 
-bool is_cortex(const std::string &part) { return part.rfind("cortex", 0) == 0; }
-bool is_cancellous(const std::string &part) { return part.rfind("cancellous", 0) == 0; }
 
 /// Rotation of the proximal segment, unoperated to operated.
 Matrix3 turn_of(const Levelling &levelling)

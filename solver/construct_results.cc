@@ -1,4 +1,5 @@
 #include "solver/construct_results.h"
+#include "models/parts/part_name.h"
 #include "solver/reference_element.h"
 #include <map>
 #include <set>
@@ -121,7 +122,7 @@ PeakTable::PeakTable(const Elasticity &elasticity, std::vector<double> yield_mpa
 bool PeakTable::excluded(unsigned node, unsigned part) const
 {
   const std::string &name = elasticity_.mesh().parts[part];
-  const bool         bone = name.rfind("cortex", 0) == 0 || name.rfind("cancellous", 0) == 0;
+  const bool         bone = is_cortex(name) || is_cancellous(name);
   return bone ? near_bone_[node] : near_metal_[node];
 }
 

@@ -1,5 +1,6 @@
 #include "solver/plastic_construct.h"
 #include "models/core/error.h"
+#include "models/parts/part_name.h"
 #include "solver/construct_results.h"
 #include "solver/patch_load.h"
 #include "solver/support_springs.h"
@@ -9,26 +10,12 @@ namespace stifle::solver
 {
 namespace
 {
-bool is_metal(const std::string &part) { return part.rfind("plate", 0) == 0 || part.rfind("screw", 0) == 0; }
-
-const Material &metal_of(const std::string &part, const CollapseCase &setup)
-{
-  return part.rfind("plate", 0) == 0 ? setup.materials.plate : setup.materials.screw;
-}
-
 PlasticMaterial part_material(const std::string &part, const CollapseCase &setup)
 {
-  const ConstructMaterials &m = setup.materials;
+  const Material &material = material_of(part, setup.materials);
   if (is_metal(part))
-  {
-    const Material &material = metal_of(part, setup);
     return metal(material, elongation_at_break(material.name));
-  }
-  const bool cortex = part.rfind("cortex", 0) == 0 || part.rfind("tube", 0) == 0;
-  if (!cortex && part.rfind("cancellous", 0) != 0)
-    throw Error("construct: part " + part + " has no material (known: cortex*, cancellous*, tube*, plate*, screw*)");
-  const Material &bone = cortex ? m.cortex : m.cancellous;
-  return {bone.modulus_mpa, bone.poisson_ratio, setup.bone_flows ? bone.yield_mpa : 0, 0, bone.yield_mpa};
+  return {material.modulus_mpa, material.poisson_ratio, setup.bone_flows ? material.yield_mpa : 0, 0, material.yield_mpa};
 }
 
 std::vector<PlasticMaterial> part_materials(const CollapseCase &setup)
@@ -145,7 +132,7 @@ CollapseStep row_of(const Elasticity &e, const PlasticStep &step, const Collapse
     row.plastic_volume_mm3 += step.parts[p].plastic_volume_mm3;
     row.peak_plastic_strain = std::max(row.peak_plastic_strain, step.parts[p].peak_strain);
     row.elongation_used =
-        std::max(row.elongation_used, step.parts[p].peak_strain / elongation_at_break(metal_of(name, setup).name));
+        std::max(row.elongation_used, step.parts[p].peak_strain / elongation_at_break(material_of(name, setup.materials).name));
   }
   return row;
 }
@@ -157,7 +144,7 @@ double bone_past_yield_percent(const Elasticity &e, const Vector &u)
   for (std::size_t c = 0; c < e.cells().size(); ++c)
   {
     const unsigned part = e.mesh().part[c], segment = e.mesh().component.at(part);
-    if (segment > 1 || e.mesh().parts[part].rfind("cortex", 0) != 0)
+    if (segment > 1 || !is_cortex(e.mesh().parts[part]))
       continue;
     volume[segment] += e.volume(c);
     for (const Eigen::Vector4d &q : plastic_points())
@@ -193,7 +180,7 @@ double first_yield_factor(const CollapseCase &setup, const Elasticity &e, const 
   for (std::size_t c = 0; c < e.cells().size(); ++c)
     if (const std::string &part = e.mesh().parts[e.mesh().part[c]]; is_metal(part))
       for (const Eigen::Vector4d &q : plastic_points())
-        worst = std::max(worst, von_mises(e.stress(u, c, q)) / metal_of(part, setup).yield_mpa);
+        worst = std::max(worst, von_mises(e.stress(u, c, q)) / material_of(part, setup.materials).yield_mpa);
   return worst > 0 ? 1 / worst : 0;
 }
 

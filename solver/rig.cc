@@ -1,5 +1,6 @@
 #include "solver/rig.h"
 #include "models/core/error.h"
+#include "models/parts/part_name.h"
 #include "solver/bone_law.h"
 #include "solver/construct_results.h"
 #include "solver/patch_load.h"
@@ -30,7 +31,7 @@ ConstructState solved(ConstructModel &model, const RigBench &bench, double size)
 
 double metal_yield(const std::string &part, const ConstructMaterials &m)
 {
-  return part == "plate" ? m.plate.yield_mpa : part.rfind("screw_", 0) == 0 ? m.screw.yield_mpa : 0;
+  return is_metal(part) ? material_of(part, m).yield_mpa : 0;
 }
 
 void add_peaks(const RigBench &bench, RigAnswer &answer)
@@ -42,7 +43,7 @@ void add_peaks(const RigBench &bench, RigAnswer &answer)
     if (const double yield = metal_yield(peak.part, bench.materials); yield > 0 && peak.von_mises_mpa > 0)
       answer.damage.push_back({peak.part, "yield", answer.size * yield / peak.von_mises_mpa, peak.place_mm});
     const double strain = std::max(peak.tension_strain / bone_yield_strain_tension, peak.compression_strain / bone_yield_strain_compression);
-    if (peak.part.rfind("cortex", 0) == 0 && strain > 0)
+    if (is_cortex(peak.part) && strain > 0)
       answer.damage.push_back({peak.part, "bone strain", answer.size / strain, peak.place_mm});
   }
 }
@@ -74,7 +75,7 @@ double far_closing(const RigBench &bench, const ConstructModel &model)
 double bone_limit(const RigBench &bench, const ConstructModel &model)
 {
   const auto &parts = bench.specimen.construct.mesh.parts;
-  if (std::none_of(parts.begin(), parts.end(), [](const std::string &p) { return p.rfind("cortex", 0) == 0; }))
+  if (std::none_of(parts.begin(), parts.end(), is_cortex))
     return 0;
   const auto past = [&](double factor) { return bone_past_yield_percent(model.elasticity(), factor * model.displacement()); };
   double low = 0, high = 1;

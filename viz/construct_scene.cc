@@ -1,4 +1,5 @@
 #include "viz/construct_scene.h"
+#include "models/parts/part_name.h"
 #include "viz/chart.h"
 #include "viz/margin_words.h"
 #include <algorithm>

@@ -12,6 +12,4 @@ std::string margin_words(double margin)
     return "below 0.01";
   return margin >= 10 ? fmt::format("{:.0f}", margin) : fmt::format("{:.2f}", std::floor(100 * margin + 1e-9) / 100);
 }
-
-bool is_metal(const std::string &part) { return part == "plate" || part.rfind("screw_", 0) == 0; }
 } // namespace stifle::viz

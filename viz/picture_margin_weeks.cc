@@ -1,5 +1,6 @@
 #include "models/core/error.h"
 #include "models/margins/yield.h"
+#include "models/parts/part_name.h"
 #include "viz/margin_words.h"
 #include "viz/picture.h"
 #include "viz/series.h"

@@ -41,15 +41,6 @@ solver::ConstructMaterials materials(const Scenario &scenario, bool bonded)
   return m;
 }
 
-solver::IsotropicMaterial isotropic(const std::string &part, const solver::ConstructMaterials &m)
-{
-  const Material &material = part.rfind("cortex", 0) == 0       ? m.cortex
-                             : part.rfind("cancellous", 0) == 0 ? m.cancellous
-                             : part.rfind("plate", 0) == 0      ? m.plate
-                                                                : m.screw;
-  return {material.modulus_mpa, material.poisson_ratio};
-}
-
 struct Case
 {
   Scenario            scenario;
@@ -114,10 +105,7 @@ void bonded_job(const Case &c, const std::string &folder)
   const solver::Vector force = model->nodal_force();
   const std::size_t    dofs  = model->n_dofs();
   model.reset();
-  std::vector<solver::IsotropicMaterial> list;
-  for (const std::string &part : c.construct.mesh.parts)
-    list.push_back(isotropic(part, materials(c.scenario, true)));
-  const solver::Elasticity     elasticity(c.construct.mesh, list);
+  const solver::Elasticity     elasticity(c.construct.mesh, solver::part_materials(c.construct.mesh, materials(c.scenario, true)));
   const solver::CalculixResult ccx = solver::run_calculix(elasticity, force, folder, 2);
   print(c, dofs, "calculix", "whole bonded job", ccx.seconds, ccx.peak_mb);
   print(c, dofs, "ratio", "calculix / stifle", ccx.seconds / seconds, ccx.peak_mb / own_mb);

@@ -1,4 +1,5 @@
 #include "scenarios/app/closing.h"
+#include "models/parts/part_name.h"
 #include "scenarios/app/excluded_peaks.h"
 #include <algorithm>
 #include <cmath>
@@ -59,7 +60,7 @@ void add_construct(Line &line, const std::vector<MarginRow> &margins, const Slop
         continue;
       if (peak.part == "plate")
         line.plate_mpa = std::max(line.plate_mpa, peak.von_mises_mpa);
-      if (peak.part.rfind("screw_", 0) == 0 && peak.von_mises_mpa > line.screw_mpa)
+      if (is_screw(peak.part) && peak.von_mises_mpa > line.screw_mpa)
       {
         line.screw     = peak.part.substr(6);
         line.screw_mpa = peak.von_mises_mpa;

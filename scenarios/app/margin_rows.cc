@@ -1,12 +1,12 @@
 #include "scenarios/app/margin_rows.h"
 #include "models/margins/yield.h"
+#include "models/parts/part_name.h"
 #include "scenarios/app/collapse_run.h"
 #include "scenarios/app/state_margins.h"
 #include <algorithm>
 
 namespace stifle::app
 {
-bool is_metal(const std::string &part) { return part == "plate" || part.rfind("screw_", 0) == 0; }
 
 namespace
 {

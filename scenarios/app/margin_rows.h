@@ -32,8 +32,6 @@ struct JudgedSlopes
 JudgedSlopes judge(const Scenario &scenario, std::vector<SlopeResult> slopes);
 /// The row of least margin of each mode over all slopes, in the order in which the modes first come.
 std::vector<MarginRow> least_by_mode(const std::vector<MarginRow> &margins);
-/// Plate and screws; everything else is bone.
-bool is_metal(const std::string &part);
 /// Index of the state with the least margin (metal parts first: plate and screws; bone when there is no plate).
 std::size_t least_margin_state(const Scenario &scenario, const std::vector<StateRow> &states);
 } // namespace stifle::app

@@ -4,6 +4,7 @@
 #include "models/core/log.h"
 #include "models/healing/diary.h"
 #include "models/margins/yield.h"
+#include "models/parts/part_name.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/margin_rows.h"

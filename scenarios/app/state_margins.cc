@@ -1,5 +1,6 @@
 #include "scenarios/app/state_margins.h"
 #include "models/healing/callus.h"
+#include "models/parts/part_name.h"
 #include "models/parts/screw_size.h"
 #include <algorithm>
 #include <functional>
@@ -10,7 +11,6 @@ namespace
 {
 constexpr double microstrain = 1e6;
 
-bool is_cortex(const std::string &part) { return part.rfind("cortex", 0) == 0; }
 
 void add_peaks(const Scenario &scenario, const StateRow &state, std::vector<PlacedMargin> &all)
 {
@@ -180,7 +180,7 @@ Margin bone_race(const std::string &part, const std::vector<double> &weeks, cons
 
 Material material_of(const Scenario &scenario, const std::string &part)
 {
-  if (part == "plate")
+  if (is_plate(part))
     return find_material(scenario.plate.material);
   if (is_metal(part))
     return find_material(scenario.screws.material);

@@ -6,6 +6,7 @@
 #include "models/core/error.h"
 #include "models/joint/joint.h"
 #include "models/limb/activities.h"
+#include "models/parts/part_name.h"
 #include "scenarios/checks/solver_cases.h"
 #include "solver/bone_law.h"
 #include "solver/plastic_construct.h"
@@ -55,7 +56,7 @@ Matrix3 skin_strain(const WholeTibia &bone, const solver::RecoveredStress &stres
   for (std::size_t e = 0; e < stress.node.size(); ++e)
   {
     const unsigned v = stress.node[e];
-    if (v >= points.size() || !skin[v] || bone.mesh.mesh.parts[stress.part[e]].rfind("cortex", 0) != 0 ||
+    if (v >= points.size() || !skin[v] || !is_cortex(bone.mesh.mesh.parts[stress.part[e]]) ||
         (points[v] - points[extreme]).norm() > reach)
       continue;
     sum += solver::strain_of(Voigt(stress.stress_mpa[e].data()), {bone.materials.cortex.modulus_mpa, bone.materials.cortex.poisson_ratio});
@@ -106,7 +107,7 @@ std::vector<std::pair<double, double>> yield_factors(const WholeTibia &bone, dou
     double z = 0;
     for (const unsigned v : e.mesh().tetrahedra[c])
       z += e.mesh().points[v].z() / 4;
-    if (e.mesh().parts[e.mesh().part[c]].rfind("cortex", 0) != 0 || z > -end_mm || z < bone.anatomy.hock_centre.z() + end_mm)
+    if (!is_cortex(e.mesh().parts[e.mesh().part[c]]) || z > -end_mm || z < bone.anatomy.hock_centre.z() + end_mm)
       continue;
     for (const Eigen::Vector4d &q : solver::plastic_points())
     {

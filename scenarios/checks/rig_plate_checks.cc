@@ -1,6 +1,7 @@
 // Rows that put a straight plate on two tubes: C17, C19, C20, C25. Level E. The plates of the tests are only roughly known: where
 // the geometry is approximated the row says so.
 #include "models/margins/life.h"
+#include "models/parts/part_name.h"
 #include "scenarios/checks/rig_cases.h"
 #include <algorithm>
 #include <cmath>
@@ -41,7 +42,7 @@ std::vector<CheckRow> plated_torsion()
   const RigTest test = test_rig(s);
   const std::string source = "S2, VCOT 2024;37:25 (abstract): 28.83, 28.38, 27.48 N m/rad, 47 mm gap, 1 mm stand-off, all broke in screw shafts; ours: "
                              "11 x 3.3 mm, three screws a side, rigid tubes, ends free to shift sideways" + mesh_words;
-  const bool in_shaft = test.answer.damage.front().what == "shaft" || test.answer.damage.front().part.rfind("screw_", 0) == 0;
+  const bool in_shaft = test.answer.damage.front().what == "shaft" || is_screw(test.answer.damage.front().part);
   return {because(check_row("C17", "torsional stiffness of a plated gap", test.answer.stiffness() / 1000, 28.15, 0.3 * 28.15, "N m/rad", 'E', true, source),
                   "heads are tied in round holes and tubes are rigid: play of the heads, threads, combined holes and the fixture of the test are not "
                   "in it; the plate alone would give 169 N m/rad"),

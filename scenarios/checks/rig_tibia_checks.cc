@@ -1,6 +1,7 @@
 // Rows that put the tibia construct on a bench: C21 (J22), C22, C23, C24 (J28), J23, J26. All are level E: published tests
 // with set-ups that are mostly not readable; ours are stated and nothing is fitted.
 #include "models/margins/life.h"
+#include "models/parts/part_name.h"
 #include "scenarios/checks/rig_cases.h"
 #include <algorithm>
 #include <cmath>
@@ -37,9 +38,9 @@ double shortest_life(const solver::RigBench &bench, const ConstructState &state,
   const LifeLaw metal = metal_life(bench.materials.plate), bone = bone_life_law(BoneSide::compression), pulled = bone_life_law(BoneSide::tension);
   double least = 1e300;
   for (const PartPeak &p : state.peaks)
-    if (!p.excluded && (p.part == "plate" || p.part.rfind("screw_", 0) == 0) && p.principal_mpa > 0)
+    if (!p.excluded && is_metal(p.part) && p.principal_mpa > 0)
       least = std::min(least, metal(scale * p.principal_mpa));
-    else if (!p.excluded && p.part.rfind("cortex", 0) == 0)
+    else if (!p.excluded && is_cortex(p.part))
       least = std::min({least, p.compression_strain > 0 ? bone(1e6 * scale * p.compression_strain) : least,
                         p.tension_strain > 0 ? pulled(1e6 * scale * p.tension_strain) : least});
   return least;
