@@ -83,24 +83,15 @@ struct ConstructModel::Implementation
 // Landmark loads and the reaction that balances them, as nodal forces.
 Vector ConstructModel::Implementation::applied_force(const std::vector<PointForce> &forces, ConstructState &state) const
 {
-  Vector nodal = Vector::Zero(3 * elasticity.n_nodes());
   for (const PointForce &load : forces)
-  {
     if (!load.force_n.allFinite() || !load.point_mm.allFinite())
       throw Error("load " + load.name + " is not finite");
-    if (load.force_n.norm() + load.moment_nmm.norm() > 0)
-      add_resultant(elasticity, landmark_patch(construct.mesh, load), load.force_n, load.moment_nmm, load.point_mm, nodal);
-  }
+  Vector nodal = landmark_forces(elasticity, forces);
   // From the nodal forces, not from the list: a load that a patch lost would show in the closure check.
-  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
-  for (std::size_t n = 0; n < elasticity.n_nodes(); ++n)
-  {
-    force += nodal.segment<3>(3 * n);
-    moment += (elasticity.nodes()[n] - hock_centre).cross(Vector3(nodal.segment<3>(3 * n)));
-  }
-  state.reaction_force_n    = -force;
-  state.reaction_moment_nmm = -moment;
-  add_resultant(elasticity, talar, -force, -moment, hock_centre, nodal);
+  const Resultant sum       = resultant_of(elasticity, nodal, hock_centre);
+  state.reaction_force_n    = -sum.force_n;
+  state.reaction_moment_nmm = -sum.moment_nmm;
+  add_resultant(elasticity, talar, -sum.force_n, -sum.moment_nmm, hock_centre, nodal);
   return nodal;
 }
 
@@ -182,7 +173,7 @@ Vector ConstructModel::Implementation::face_forces(const Vector &load, const Cut
 {
   Vector q = cut.contact_force(w, contact);
   if (law.callus_normal != 0 || law.callus_tangential != 0)
-    cut.add_callus_force(heads.loaded() ? Vector(w - tight.w) : w, law.callus_normal, law.callus_tangential, q);
+    cut.add_callus_force(w - tight.w, law.callus_normal, law.callus_tangential, q);
   if (law.bonded)
     q.head(3 * cut.n_cut_pairs()) = (load - system.times_w(w)).head(3 * cut.n_cut_pairs());
   q.tail(heads.n_unknowns()) = heads.force(w.tail(heads.n_unknowns()), contact.heads, contact.stiffness);
@@ -308,7 +299,7 @@ std::vector<CutMapFace> ConstructModel::cut_map() const
     {
       const unsigned pair  = m.cut.faces()[f].pair[i]; // faces of the cut come first
       map[f].corners_mm[i] = m.elasticity.nodes()[m.cut.pairs()[pair].distal];
-      map[f].callus_mpa -= law.callus_normal * (m.w - m.tight.w)(3 * pair) / 3; // callus grows after the screws are tightened
+      map[f].callus_mpa -= law.callus_normal * (m.w(3 * pair) - m.tight.w(3 * pair)) / 3; // callus grows after the screws are tightened
     }
   return map;
 }

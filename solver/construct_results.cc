@@ -71,21 +71,25 @@ struct LargestStrain
   double tension = 0, compression = 0;
   void take(const std::array<double, 6> &s, const IsotropicMaterial &m)
   {
-    // No principal strain lies above the norm. A margin of 1e-9: rounding must not hide the largest one.
-    const double least = std::min(tension, compression);
-    if (strain_norm_squared(s, m) * (1 + 1e-9) <= least * least)
-      return;
-    const Vector3 e = Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(strain_of(s, m), Eigen::EigenvaluesOnly).eigenvalues();
-    tension     = std::max(tension, e(2));
-    compression = std::max(compression, -e(0));
+    take(strain_norm_squared(s, m), [&] { return strain_of(s, m); });
   }
   void take(const Voigt &strain) ///< where the law differs from cell to cell
   {
-    const Vector3 e = Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(matrix_of_strain(strain), Eigen::EigenvaluesOnly).eigenvalues();
+    take(strain.head<3>().squaredNorm() + 0.5 * strain.tail<3>().squaredNorm(), [&] { return matrix_of_strain(strain); });
+  }
+  double size() const { return std::max(tension, compression); }
+
+private:
+  template <class Strain> void take(double norm_squared, Strain strain)
+  {
+    // No principal strain lies above the norm. A margin of 1e-9: rounding must not hide the largest one.
+    const double least = std::min(tension, compression);
+    if (norm_squared * (1 + 1e-9) <= least * least)
+      return;
+    const Vector3 e = Eigen::SelfAdjointEigenSolver<Matrix3>().computeDirect(strain(), Eigen::EigenvaluesOnly).eigenvalues();
     tension     = std::max(tension, e(2));
     compression = std::max(compression, -e(0));
   }
-  double size() const { return std::max(tension, compression); }
 };
 
 /// The largest tension of a part and where it acts.

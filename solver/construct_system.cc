@@ -45,19 +45,7 @@ ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &c
   for (const IsotropicMaterial &m : part_materials)
     stiffest = std::max(stiffest, m.modulus_mpa);
   pin_stiffness_ = stiffest; // times 1 mm
-  const std::vector<double> moduli = thread_moduli(elasticity);
-  for (std::size_t f = 0; f < moduli.size(); ++f)
-  {
-    const mesh::FacePair &face = elasticity.mesh().threads[f];
-    const auto  a = elasticity.face_nodes(face.a), b = elasticity.face_nodes(face.b);
-    const auto &x = elasticity.nodes();
-    ThreadFace  t;
-    std::copy(a.begin(), a.end(), t.nodes.begin());
-    std::copy(b.begin(), b.end(), t.nodes.begin() + 6);
-    t.stiffness_area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm() *
-                       moduli[f] / materials.thread_depth(elasticity.mesh().parts.at(face.part_a));
-    threads_.push_back(t);
-  }
+  threads_       = thread_faces(elasticity, materials);
   for (const CutFaces::Pair &pair : cut_.pairs())
     slots_.push_back(pair.distal);
   for (const PlainHead &head : heads_.list())

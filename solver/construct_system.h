@@ -11,6 +11,7 @@
 #include "solver/construct_model.h"
 #include "solver/cut_faces.h"
 #include "solver/block_matrix.h"
+#include "solver/support_springs.h"
 
 namespace stifle::solver
 {
@@ -52,11 +53,6 @@ private:
   Eigen::MatrixXd with_faces(const Eigen::MatrixXd &faces) const; ///< that plus a stiffness on the w of faces
   Eigen::MatrixXd inverse(const Eigen::MatrixXd &s, bool bonded) const;
   void tie_heads(std::vector<NodeTarget> &targets) const;
-  struct ThreadFace
-  {
-    std::array<unsigned, 12> nodes; ///< screw, then bone
-    double                   stiffness_area;
-  };
   const Elasticity                  &elasticity_;
   const CutFaces                    &cut_;
   const PlainHeads                  &heads_;

@@ -151,9 +151,9 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double re
     const Touch    silent   = springs == 0 ? Touch::open : Touch::stick; // here the difference is zero
     for (const TrianglePoint &point : reference_element().face_points)
     {
-      Vector3 here = Vector3::Zero(), q;
+      const Vector3 here = jump(w, faces_[f], point);
+      Vector3 q;
       Matrix3 tangent;
-      here = jump(w, faces_[f], point);
       const Touch touch = point_law(here, point_of, q, tangents ? &tangent : nullptr);
       if (touch == silent && (springs == 0 || springs == law.stiffness))
         continue;
@@ -179,18 +179,19 @@ CutFaces::Counts CutFaces::count(const Vector &w, const ContactLaw &law) const
 {
   std::vector<char> touching(pairs_.size(), 0), loose(pairs_.size(), 0);
   for (const Face &face : faces_)
+  {
+    const PointLaw point_of = law_on(face.side, law);
     for (const TrianglePoint &point : reference_element().face_points)
     {
-      Vector3 here = Vector3::Zero(), q;
-      here = jump(w, face, point);
-      const PointLaw point_of = law_on(face.side, law);
-      const Touch    touch    = point_law(here, point_of, q, nullptr);
+      Vector3     q;
+      const Touch touch = point_law(jump(w, face, point), point_of, q, nullptr);
       for (const unsigned pair : face.pair)
       {
         touching[pair] |= touch != Touch::open;
         loose[pair] |= touch != (point_of.gap_mm == 0 ? Touch::stick : Touch::open);
       }
     }
+  }
   Counts counts;
   for (std::size_t p = 0; p < pairs_.size(); ++p)
   {
@@ -224,22 +225,25 @@ void CutFaces::add_callus_force(const Vector &w, double normal, double tangentia
 
 CutSums CutFaces::sums(const Vector &w, const ContactLaw &law, Side side) const
 {
-  CutSums s;
+  CutSums        s;
+  const PointLaw point_of = law_on(side, law);
   for (const Face &face : faces_)
+  {
+    if (face.side != side)
+      continue;
     for (const TrianglePoint &point : reference_element().face_points)
     {
-      if (face.side != side)
-        continue;
-      Vector3 here = Vector3::Zero(), q = Vector3::Zero();
-      here = jump(w, face, point);
+      const Vector3 here = jump(w, face, point);
+      Vector3       q    = Vector3::Zero();
       s.opening_max = std::max(s.opening_max, here(0));
-      if (point_law(here, law_on(side, law), q, nullptr) == Touch::open)
+      if (point_law(here, point_of, q, nullptr) == Touch::open)
         continue;
       s.closed_area += point.weight * face.area;
       s.normal_n -= point.weight * face.area * q(0);
       // Past the elastic part that stick needs.
       s.slip_max = std::max(s.slip_max, here.tail<2>().norm() - q.tail<2>().norm() / law.stiffness);
     }
+  }
   return s;
 }
 
@@ -255,8 +259,8 @@ std::vector<CutMapFace> CutFaces::map(const Vector &w, const ContactLaw &law) co
     f.area_mm2 = face.area;
     for (const TrianglePoint &point : reference_element().face_points)
     {
-      Vector3 here = Vector3::Zero(), q;
-      here = jump(w, face, point);
+      const Vector3 here = jump(w, face, point);
+      Vector3       q;
       f.opening_mm += point.weight * here(0);
       const Touch touch = point_law(here, law_on(Side::cut, law), q, nullptr);
       if (touch == Touch::open)

@@ -113,6 +113,26 @@ void add_resultant(const Elasticity &elasticity, const Patch &patch, const Vecto
   });
 }
 
+Vector landmark_forces(const Elasticity &elasticity, const std::vector<PointForce> &loads)
+{
+  Vector nodal = Vector::Zero(3 * elasticity.n_nodes());
+  for (const PointForce &load : loads)
+    if (load.force_n.norm() + load.moment_nmm.norm() > 0)
+      add_resultant(elasticity, landmark_patch(elasticity.mesh(), load), load.force_n, load.moment_nmm, load.point_mm, nodal);
+  return nodal;
+}
+
+Resultant resultant_of(const Elasticity &elasticity, const Vector &nodal, const Vector3 &about)
+{
+  Resultant sum;
+  for (std::size_t n = 0; n < elasticity.n_nodes(); ++n)
+  {
+    sum.force_n += nodal.segment<3>(3 * n);
+    sum.moment_nmm += (elasticity.nodes()[n] - about).cross(Vector3(nodal.segment<3>(3 * n)));
+  }
+  return sum;
+}
+
 MeanMotion mean_motion(const Elasticity &elasticity, const Patch &patch, const Vector &u)
 {
   MeanMotion mean;

@@ -26,6 +26,13 @@ Patch landmark_patch(const mesh::TetMesh &mesh, const PointForce &load);
 /// Adds nodal forces with this resultant force and this moment about `about`.
 void add_resultant(const Elasticity &elasticity, const Patch &patch, const Vector3 &force_n, const Vector3 &moment_nmm,
                    const Vector3 &about, Vector &nodal);
+/// Nodal forces of landmark loads, each on its patch; a load without force and moment is left out.
+Vector landmark_forces(const Elasticity &elasticity, const std::vector<PointForce> &loads);
+struct Resultant
+{
+  Vector3 force_n = Vector3::Zero(), moment_nmm = Vector3::Zero();
+};
+Resultant resultant_of(const Elasticity &elasticity, const Vector &nodal, const Vector3 &about);
 /// Mean displacement and mean rotation (rad) of a patch: the six support functionals, work-conjugate to add_resultant.
 struct MeanMotion
 {

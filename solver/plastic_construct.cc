@@ -34,24 +34,6 @@ std::vector<IsotropicMaterial> elastic_materials(const std::vector<PlasticMateri
   return list;
 }
 
-// The thread layer, as in construct_system.cc.
-void add_threads(const Elasticity &e, const ConstructMaterials &materials, std::vector<LinearSpring> &springs)
-{
-  const std::vector<double> moduli = thread_moduli(e);
-  for (std::size_t f = 0; f < moduli.size(); ++f)
-  {
-    const mesh::FacePair &face = e.mesh().threads[f];
-    const auto a = e.face_nodes(face.a), b = e.face_nodes(face.b);
-    LinearSpring spring{{a.begin(), a.end()}, {}};
-    spring.nodes.insert(spring.nodes.end(), b.begin(), b.end());
-    const auto &x = e.nodes();
-    const double area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm();
-    spring.stiffness =
-        thread_stiffness(area * moduli[f] / materials.thread_depth(e.mesh().parts.at(face.part_a)));
-    springs.push_back(spring);
-  }
-}
-
 void add_pins(const Elasticity &e, std::vector<LinearSpring> &springs)
 {
   double stiffest = 0;
@@ -63,19 +45,11 @@ void add_pins(const Elasticity &e, std::vector<LinearSpring> &springs)
 
 Vector balanced_force(const CollapseCase &setup, const Elasticity &e, const Patch &talar, const std::vector<PointForce> &forces)
 {
-  Vector nodal = Vector::Zero(3 * e.n_nodes());
-  for (const PointForce &load : forces)
-    if (load.force_n.norm() + load.moment_nmm.norm() > 0)
-      add_resultant(e, landmark_patch(e.mesh(), load), load.force_n, load.moment_nmm, load.point_mm, nodal);
-  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
-  for (std::size_t n = 0; n < e.n_nodes(); ++n)
-  {
-    force += nodal.segment<3>(3 * n);
-    moment += (e.nodes()[n] - setup.hock_centre).cross(Vector3(nodal.segment<3>(3 * n)));
-  }
+  Vector nodal = landmark_forces(e, forces);
+  const Resultant sum = resultant_of(e, nodal, setup.hock_centre);
   if (!nodal.allFinite() || !(nodal.norm() > 0))
     throw Error("construct: a push to collapse needs finite loads that are not all zero");
-  add_resultant(e, talar, -force, -moment, setup.hock_centre, nodal);
+  add_resultant(e, talar, -sum.force_n, -sum.moment_nmm, setup.hock_centre, nodal);
   return nodal;
 }
 
@@ -138,28 +112,39 @@ CollapseStep row_of(const Elasticity &e, const PlasticStep &step, const Collapse
 }
 } // namespace
 
-double bone_past_yield_percent(const Elasticity &e, const Vector &u)
+double bone_yield_use(const Elasticity &e, const Vector &u, std::size_t cell, const Eigen::Vector4d &barycentric)
 {
-  double volume[2] = {0, 0}, past[2] = {0, 0};
+  const auto s = e.stress(u, cell, barycentric); // Hooke's of the whole strain: taken back to strain
+  const Matrix3 strain = matrix_of_strain(e.strain_of(cell, Eigen::Map<const Voigt>(s.data())));
+  const Vector3 principal = Eigen::SelfAdjointEigenSolver<Matrix3>(strain, Eigen::EigenvaluesOnly).eigenvalues();
+  return std::max(principal(2) / bone_yield_strain_tension, -principal(0) / bone_yield_strain_compression);
+}
+
+BoneUse::BoneUse(const Elasticity &e, const Vector &u)
+{
   for (std::size_t c = 0; c < e.cells().size(); ++c)
   {
     const unsigned part = e.mesh().part[c], segment = e.mesh().component.at(part);
     if (segment > 1 || !is_cortex(e.mesh().parts[part]))
       continue;
-    volume[segment] += e.volume(c);
+    volume_[segment] += e.volume(c);
     for (const Eigen::Vector4d &q : plastic_points())
-    {
-      const auto s = e.stress(u, c, q); // Hooke's of the whole strain: taken back to strain
-      const Matrix3 strain = matrix_of_strain(e.strain_of(c, Eigen::Map<const Voigt>(s.data())));
-      const Vector3 principal = Eigen::SelfAdjointEigenSolver<Matrix3>(strain, Eigen::EigenvaluesOnly).eigenvalues();
-      if (principal(2) > bone_yield_strain_tension || principal(0) < -bone_yield_strain_compression)
-        past[segment] += e.volume(c) / 4;
-    }
+      points_[segment].push_back({bone_yield_use(e, u, c, q), e.volume(c) / 4});
   }
+}
+
+double BoneUse::past_yield_percent(double factor) const
+{
   double percent = 0;
   for (int segment = 0; segment < 2; ++segment)
-    if (volume[segment] > 0)
-      percent = std::max(percent, 100 * past[segment] / volume[segment]);
+  {
+    double past = 0;
+    for (const Point &point : points_[segment])
+      if (factor * point.use > 1)
+        past += point.volume;
+    if (volume_[segment] > 0)
+      percent = std::max(percent, 100 * past / volume_[segment]);
+  }
   return percent;
 }
 
@@ -199,7 +184,8 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
   PlasticProblem problem{e, materials, {}, balanced_force(setup, e, talar, forces), {}, nullptr, setup.law};
   if (!setup.open_cut && !cut.empty())
     problem.cut = &cut;
-  add_threads(e, with_own_threads(setup.materials, setup.construct), problem.springs);
+  for (const ThreadFace &t : thread_faces(e, with_own_threads(setup.materials, setup.construct)))
+    problem.springs.push_back({{t.nodes.begin(), t.nodes.end()}, thread_stiffness(t.stiffness_area)});
   add_pins(e, problem.springs);
   const SegmentTurn turn(e);
   CollapseResult result;
@@ -208,7 +194,7 @@ CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<Poi
     with_rows.start = on_pins(e, setup.elastic);
   with_rows.on_step = [&](const PlasticStep &step, const Vector &u)
   {
-    const CollapseStep row = row_of(e, step, setup, {turn.plateau_drift_deg(u), bone_past_yield_percent(e, u)});
+    const CollapseStep row = row_of(e, step, setup, {turn.plateau_drift_deg(u), BoneUse(e, u).past_yield_percent()});
     const bool has_flowed = !result.steps.empty() && result.steps.back().plastic_volume_mm3 > 0;
     if (!has_flowed && row.plastic_volume_mm3 == 0) // the last one counts: a gap that closes is not linear
       result.first_yield_factor = step.factor * first_yield_factor(setup, e, u);

@@ -18,8 +18,24 @@ constexpr double bone_yield_strain_tension = 0.007;     ///< construct.md sectio
 constexpr double bone_yield_strain_compression = 0.010; ///< the same
 constexpr double bone_share = 0.02; ///< of one segment's cortex past these strains counts as broken bone (assumption)
 
-/// Percent of the cortex past these strains, of the worse segment; `u` per node.
-double bone_past_yield_percent(const Elasticity &elasticity, const Vector &u);
+/// Principal strain over its yield strain, the worse of tension and compression; linear in `u` (per node).
+double bone_yield_use(const Elasticity &elasticity, const Vector &u, std::size_t cell, const Eigen::Vector4d &barycentric);
+/// That of the cortex at the quadrature points, taken once for any multiple of the displacement.
+class BoneUse
+{
+public:
+  BoneUse(const Elasticity &elasticity, const Vector &displacement);
+  /// Percent of the cortex past its yield strains at `factor` times the displacement, of the worse segment.
+  double past_yield_percent(double factor = 1) const;
+
+private:
+  struct Point
+  {
+    double use, volume;
+  };
+  std::vector<Point> points_[2]; ///< per segment
+  double volume_[2] = {0, 0};
+};
 
 struct CollapseCase
 {

@@ -14,11 +14,7 @@ namespace
 /// Work of the loads of size 1 on the displacement of the last state: its displacement.
 double conjugate(const RigBench &bench, const ConstructModel &model)
 {
-  const Elasticity &e = model.elasticity();
-  Vector nodal = Vector::Zero(3 * e.n_nodes());
-  for (const PointForce &load : bench.unit)
-    add_resultant(e, landmark_patch(e.mesh(), load), load.force_n, load.moment_nmm, load.point_mm, nodal);
-  return nodal.dot(model.displacement());
+  return landmark_forces(model.elasticity(), bench.unit).dot(model.displacement());
 }
 
 ConstructState solved(ConstructModel &model, const RigBench &bench, double size)
@@ -77,7 +73,8 @@ double bone_limit(const RigBench &bench, const ConstructModel &model)
   const auto &parts = bench.specimen.construct.mesh.parts;
   if (std::none_of(parts.begin(), parts.end(), is_cortex))
     return 0;
-  const auto past = [&](double factor) { return bone_past_yield_percent(model.elasticity(), factor * model.displacement()); };
+  const BoneUse use(model.elasticity(), model.displacement());
+  const auto past = [&](double factor) { return use.past_yield_percent(factor); };
   double low = 0, high = 1;
   while (past(high) < 100 * bone_share && high < 1e6)
     low = high, high *= 2;

@@ -68,6 +68,25 @@ std::vector<double> thread_moduli(const Elasticity &e)
   return moduli;
 }
 
+std::vector<ThreadFace> thread_faces(const Elasticity &e, const ConstructMaterials &materials)
+{
+  const std::vector<double> moduli = thread_moduli(e);
+  std::vector<ThreadFace> faces;
+  for (std::size_t f = 0; f < moduli.size(); ++f)
+  {
+    const mesh::FacePair &face = e.mesh().threads[f];
+    const auto a = e.face_nodes(face.a), b = e.face_nodes(face.b);
+    const auto &x = e.nodes();
+    ThreadFace t;
+    std::copy(a.begin(), a.end(), t.nodes.begin());
+    std::copy(b.begin(), b.end(), t.nodes.begin() + 6);
+    t.stiffness_area = 0.5 * (x[a[1]] - x[a[0]]).cross(x[a[2]] - x[a[0]]).norm() * moduli[f] /
+                       materials.thread_depth(e.mesh().parts.at(face.part_a));
+    faces.push_back(t);
+  }
+  return faces;
+}
+
 std::array<NodeSpring, 3> rigid_pins(const mesh::TetMesh &mesh)
 {
   const auto &x = mesh.points;

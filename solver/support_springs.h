@@ -1,6 +1,6 @@
 // solver/support_springs.h - springs that the elastic and the elastoplastic construct share
 #pragma once
-#include "solver/elasticity.h"
+#include "solver/construct_materials.h"
 #include <array>
 
 namespace stifle::solver
@@ -12,6 +12,14 @@ Eigen::MatrixXd thread_stiffness(double stiffness);
 /// Per entry of mesh.threads the modulus (MPa) of the bone cell behind the face; of a law that is not isotropic Young's modulus
 /// square to the face.
 std::vector<double> thread_moduli(const Elasticity &elasticity);
+
+struct ThreadFace
+{
+  std::array<unsigned, 12> nodes; ///< screw, then bone
+  double stiffness_area = 0;      ///< stiffness per area times area, N/mm
+};
+/// The thread layer, in the order of mesh.threads: modulus of the bone behind the face over the depth of the screw's thread.
+std::vector<ThreadFace> thread_faces(const Elasticity &elasticity, const ConstructMaterials &materials);
 
 struct NodeSpring
 {

@@ -111,11 +111,7 @@ std::vector<std::pair<double, double>> yield_factors(const WholeTibia &bone, dou
       continue;
     for (const Eigen::Vector4d &q : solver::plastic_points())
     {
-      const auto    s = e.stress(bone.model.displacement(), c, q);
-      const Matrix3 strain = solver::matrix_of_strain(e.strain_of(c, Eigen::Map<const Voigt>(s.data())));
-      const Vector3 p = Eigen::SelfAdjointEigenSolver<Matrix3>(strain, Eigen::EigenvaluesOnly).eigenvalues();
-      const double  demand = std::max(p(2) / solver::bone_yield_strain_tension, -p(0) / solver::bone_yield_strain_compression);
-      factors.emplace_back(1 / demand, 0.25 * e.volume(c));
+      factors.emplace_back(1 / solver::bone_yield_use(e, bone.model.displacement(), c, q), 0.25 * e.volume(c));
       volume += 0.25 * e.volume(c);
     }
   }
