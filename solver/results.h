@@ -1,6 +1,7 @@
 // solver/results.h - what a construct run leaves behind; plain values that viz and the app read
 #pragma once
 #include "models/core/units.h"
+#include <algorithm>
 #include <array>
 #include <string>
 #include <vector>
@@ -88,5 +89,18 @@ struct ConstructState
   int     contact_iterations = 0;
   double  contact_residual = 0;
   bool    converged = false;
+
+  /// Of a part, away from excluded lines; null when the part has none.
+  const PartPeak *kept_peak(const std::string &part) const
+  {
+    const auto found = std::find_if(peaks.begin(), peaks.end(), [&](const PartPeak &p) { return p.part == part && !p.excluded; });
+    return found == peaks.end() ? nullptr : &*found;
+  }
+  /// Null when the screw has none.
+  const ScrewShaft *shaft(const std::string &screw) const
+  {
+    const auto found = std::find_if(shafts.begin(), shafts.end(), [&](const ScrewShaft &s) { return s.screw == screw; });
+    return found == shafts.end() ? nullptr : &*found;
+  }
 };
 } // namespace stifle

@@ -6,11 +6,10 @@ namespace stifle::app
 {
 namespace
 {
-double kept_mpa(const StateRow &state, const std::string &part)
+double kept_mpa(const ConstructState &state, const std::string &part)
 {
-  const auto &peaks = state.state.peaks;
-  const auto  kept  = std::find_if(peaks.begin(), peaks.end(), [&](const PartPeak &p) { return p.part == part && !p.excluded; });
-  return kept == peaks.end() ? 0 : kept->von_mises_mpa;
+  const PartPeak *kept = state.kept_peak(part);
+  return kept ? kept->von_mises_mpa : 0;
 }
 } // namespace
 
@@ -23,7 +22,7 @@ std::vector<ExcludedPeak> excluded_peaks(const std::vector<SlopeResult> &slopes)
       {
         if (!peak.excluded)
           continue;
-        const ExcludedPeak here = {peak.part, state.activity, peak.von_mises_mpa, kept_mpa(state, peak.part), slope.achieved_deg, state.week};
+        const ExcludedPeak here = {peak.part, state.activity, peak.von_mises_mpa, kept_mpa(state.state, peak.part), slope.achieved_deg, state.week};
         const auto same = std::find_if(all.begin(), all.end(), [&](const ExcludedPeak &e) { return e.part == peak.part; });
         if (same == all.end())
           all.push_back(here);

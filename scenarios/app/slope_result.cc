@@ -62,6 +62,12 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operat
                                    cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, holds, states, bands, collapse,
                                    cut_maps, cut_centre_mm, cut_radius_mm, fields, timing, warnings, failed_states, error)
 
+const mesh::ScrewEngagement *SlopeResult::hold(const std::string &screw) const
+{
+  const auto found = std::find_if(holds.begin(), holds.end(), [&](const mesh::ScrewEngagement &h) { return h.screw == screw; });
+  return found == holds.end() ? nullptr : &*found;
+}
+
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {
   return nlohmann::json{{"fingerprint", fingerprint}, {"slope", result}}.dump() + "\n";

@@ -93,6 +93,9 @@ struct SlopeResult
   std::vector<std::string> warnings;
   std::vector<std::string> failed_states; ///< one sentence each; the other states of the slope are kept
   std::string              error; ///< not empty: this slope failed, the rest is kept
+
+  /// The bone around the thread of a screw; null when it is not known.
+  const mesh::ScrewEngagement *hold(const std::string &screw) const;
 };
 
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint);

@@ -62,9 +62,8 @@ void add_screws(const Scenario &scenario, const SlopeResult &slope, const StateR
 {
   for (const ScrewResult &screw : state.state.screws)
   {
-    const auto hold =
-        std::find_if(slope.holds.begin(), slope.holds.end(), [&](const mesh::ScrewEngagement &h) { return h.screw == screw.screw; });
-    if (hold == slope.holds.end() || !(hold->cortex_mm + hold->cancellous_mm > 0))
+    const mesh::ScrewEngagement *hold = slope.hold(screw.screw);
+    if (!hold || !(hold->cortex_mm + hold->cancellous_mm > 0))
       continue;
     const ScrewSize size = screw_of(scenario.screws, screw.screw);
     all.push_back({pull_out_mode(screw.screw, screw.axial_n, size, beds_of(*hold)), std::nullopt});
@@ -97,13 +96,6 @@ struct Tiring
   std::optional<Vector3>                                        place_mm;
 };
 
-const PartPeak *kept_peak(const ConstructState &state, const std::string &part)
-{
-  const auto &peaks = state.peaks;
-  const auto  found = std::find_if(peaks.begin(), peaks.end(), [&](const PartPeak &p) { return p.part == part && !p.excluded; });
-  return found == peaks.end() ? nullptr : &*found;
-}
-
 std::vector<Tiring> tiring_parts(const ConstructState &first)
 {
   std::vector<Tiring> all;
@@ -114,7 +106,7 @@ std::vector<Tiring> tiring_parts(const ConstructState &first)
       continue;
     const auto value = [part](const ConstructState &s) -> std::optional<double>
     {
-      const PartPeak *here = kept_peak(s, part);
+      const PartPeak *here = s.kept_peak(part);
       if (!here)
         return std::nullopt;
       return is_metal(part) ? here->principal_mpa : microstrain * here->tension_strain;
@@ -126,10 +118,8 @@ std::vector<Tiring> tiring_parts(const ConstructState &first)
     const std::string &screw = shaft.screw;
     const auto value = [screw](const ConstructState &s) -> std::optional<double>
     {
-      for (const ScrewShaft &here : s.shafts)
-        if (here.screw == screw)
-          return here.principal_mpa;
-      return std::nullopt;
+      const ScrewShaft *here = s.shaft(screw);
+      return here ? std::optional(here->principal_mpa) : std::nullopt;
     };
     all.push_back({screw, "shaft_fatigue", value, shaft.place_mm});
   }

@@ -4,7 +4,6 @@
 #include "scenarios/app/commands.h"
 #include "scenarios/app/cut_map.h"
 #include "scenarios/app/versions.h"
-#include <algorithm>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <set>
@@ -94,21 +93,18 @@ std::string cut_csv(const std::vector<SlopeResult> &slopes)
   return table.csv();
 }
 
-void add_shaft(Table &table, const std::vector<ScrewShaft> &shafts, const std::string &screw)
+void add_shaft(Table &table, const ScrewShaft *shaft)
 {
-  const auto own = std::find_if(shafts.begin(), shafts.end(), [&](const ScrewShaft &s) { return s.screw == screw; });
   for (double ScrewShaft::*value : {&ScrewShaft::von_mises_mpa, &ScrewShaft::nominal_mpa, &ScrewShaft::outside_mm})
-    add_optional(table, own == shafts.end() ? std::nullopt : std::optional((*own).*value));
+    add_optional(table, shaft ? std::optional(shaft->*value) : std::nullopt);
 }
 
-void add_segment(Table &table, const SlopeResult &slope, const std::string &screw)
+void add_segment(Table &table, const mesh::ScrewEngagement *hold)
 {
-  const auto hold =
-      std::find_if(slope.holds.begin(), slope.holds.end(), [&](const mesh::ScrewEngagement &h) { return h.screw == screw; });
-  if (hold == slope.holds.end())
-    table.add_empty();
-  else
+  if (hold)
     table.add(hold->proximal ? "proximal" : "distal");
+  else
+    table.add_empty();
 }
 
 std::string screws_csv(const std::vector<SlopeResult> &slopes)
@@ -126,8 +122,8 @@ std::string screws_csv(const std::vector<SlopeResult> &slopes)
         table.add(screw.bending_nmm);
         table.add(slope.target_deg);
         table.add(screw.head_n);
-        add_shaft(table, row.state.shafts, screw.screw);
-        add_segment(table, slope, screw.screw);
+        add_shaft(table, row.state.shaft(screw.screw));
+        add_segment(table, slope.hold(screw.screw));
       }
   return table.csv();
 }

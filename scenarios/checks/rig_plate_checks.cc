@@ -1,5 +1,6 @@
 // Rows that put a straight plate on two tubes: C17, C19, C20, C25. Level E. The plates of the tests are only roughly known: where
 // the geometry is approximated the row says so.
+#include "models/core/error.h"
 #include "models/margins/life.h"
 #include "models/parts/part_name.h"
 #include "scenarios/checks/rig_cases.h"
@@ -14,8 +15,10 @@ const std::string mesh_words = "; meshed at 5 and 1.2 mm";
 
 const PartPeak &plate_peak(const RigTest &test)
 {
-  const auto &peaks = test.answer.state.peaks;
-  return *std::find_if(peaks.begin(), peaks.end(), [](const PartPeak &p) { return p.part == "plate" && !p.excluded; });
+  const PartPeak *peak = test.answer.state.kept_peak("plate");
+  if (!peak)
+    throw Error("rig: no peak of the plate away from excluded lines");
+  return *peak;
 }
 
 /// Approximated: straight 11 x 3.3 mm plate (the test's is bent by 20 deg), one open round hole over a gap of 20 mm, force along

@@ -26,12 +26,6 @@ CheckRow within_factor(const std::string &id, const std::string &quantity, doubl
   return check_row(id, quantity, value, 0.5 * (low + high), 0.5 * (high - low), unit, 'E', true, source);
 }
 
-const PartPeak *peak_of(const ConstructState &state, const std::string &part)
-{
-  const auto found = std::find_if(state.peaks.begin(), state.peaks.end(), [&](const PartPeak &p) { return p.part == part && !p.excluded; });
-  return found == state.peaks.end() ? nullptr : &*found;
-}
-
 /// Shortest life of plate, screws and cortex at `scale` times the load of the state.
 double shortest_life(const solver::RigBench &bench, const ConstructState &state, double scale)
 {
@@ -141,7 +135,7 @@ std::vector<CheckRow> endurance()
 std::vector<CheckRow> tuberosity_pull()
 {
   const RigTest test = test_rig(tibia_scenario("tendon_pull"));
-  const PartPeak *crest = peak_of(test.answer.state, "cortex_distal");
+  const PartPeak *crest = test.answer.state.kept_peak("cortex_distal");
   const std::string source = "VCOT 2018;31:124, 10.1055/s-0038-1625973 (abstract): 2093 N, all crest fractures; set-up assumed: limb press at 135 deg, "
                              "fresh cut, free body of the joint scaled";
   const std::string why = "the rule for broken bone is an assumption and counts the whole distal cortex, not the crest alone";
