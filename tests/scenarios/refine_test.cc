@@ -102,7 +102,9 @@ TEST(Refine, LeavesExcludedLinesAlone)
   }
   for (const PartPeak &peak : state.peaks)
     if (!peak.excluded)
+    {
       EXPECT_TRUE(std::any_of(places.begin(), places.end(), [&](const auto &p) { return p.place == peak.place_mm; })) << peak.part;
+    }
 }
 
 TEST(Refine, IsRefusedWithoutAConstruct)
