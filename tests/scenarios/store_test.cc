@@ -73,12 +73,15 @@ TEST(Store, ClearsTheResultsOfAnotherScenarioAndNothingElse)
   const std::string folder = fresh_folder("clear");
   EXPECT_FALSE(clear_other_results(folder, "one"));
   write_file(folder + "/construct.csv", "old\n");
+  write_file(folder + "/rig.csv", "old\n");
   write_file(folder + "/notes.txt", "the user's own\n");
   write_file(case_file(folder, 6, true), slope_text(slope_of(6), "one"));
   EXPECT_FALSE(clear_other_results(folder, "one")); // the same scenario again keeps everything
   EXPECT_TRUE(fs::exists(folder + "/construct.csv"));
+  EXPECT_TRUE(fs::exists(folder + "/rig.csv"));
   EXPECT_TRUE(clear_other_results(folder, "two"));
   EXPECT_FALSE(fs::exists(folder + "/construct.csv"));
+  EXPECT_FALSE(fs::exists(folder + "/rig.csv"));
   EXPECT_FALSE(fs::exists(case_file(folder, 6, true)));
   EXPECT_TRUE(fs::exists(folder + "/notes.txt"));
 }
