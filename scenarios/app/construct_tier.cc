@@ -185,7 +185,7 @@ private:
     if (mode == "none" || result_.states.empty())
       return;
     const auto        start = Clock::now();
-    const std::size_t least = least_margin_state(plan_.scenario, result_.states);
+    const std::size_t least = least_margin_state(plan_.scenario, result_.states).state;
     for (std::size_t i = 0; i < result_.states.size(); ++i)
       if (mode == "all" || i == least)
         write_field(result_.states[i]);
@@ -241,7 +241,7 @@ private:
     if (plan_.scenario.output.collapse != "worst" || !levelling_.cut || result_.states.empty())
       return;
     stop_if_interrupted();
-    const StateRow               &row    = result_.states[least_margin_state(plan_.scenario, result_.states)];
+    const StateRow               &row    = result_.states[least_margin_state(plan_.scenario, result_.states).state];
     const std::vector<PointForce> forces = forces_of(row);
     solver::CollapseCase          setup{construct_,
                                         anatomy_.hock_centre,

@@ -123,11 +123,10 @@ std::vector<MarginRow> least_by_mode(const std::vector<MarginRow> &margins)
   return least;
 }
 
-std::size_t least_margin_state(const Scenario &scenario, const std::vector<StateRow> &states)
+LeastMarginState least_margin_state(const Scenario &scenario, const std::vector<StateRow> &states)
 {
-  std::size_t           least = 0;
-  std::optional<double> best;
-  bool                  any_metal = false;
+  LeastMarginState least;
+  bool             any_metal = false;
   for (const StateRow &state : states)
     for (const PartPeak &peak : state.state.peaks)
       any_metal |= is_metal(peak.part);
@@ -137,11 +136,8 @@ std::size_t least_margin_state(const Scenario &scenario, const std::vector<State
       if (peak.excluded || is_metal(peak.part) != any_metal)
         continue;
       const auto margin = yield_margin(material_of(scenario, peak.part).yield_mpa, peak.von_mises_mpa);
-      if (smaller(margin, best))
-      {
-        best  = margin;
-        least = i;
-      }
+      if (smaller(margin, least.margin))
+        least = {i, margin};
     }
   return least;
 }

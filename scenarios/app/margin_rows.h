@@ -32,6 +32,11 @@ struct JudgedSlopes
 JudgedSlopes judge(const Scenario &scenario, std::vector<SlopeResult> slopes);
 /// The row of least margin of each mode over all slopes, in the order in which the modes first come.
 std::vector<MarginRow> least_by_mode(const std::vector<MarginRow> &margins);
-/// Index of the state with the least margin (metal parts first: plate and screws; bone when there is no plate).
-std::size_t least_margin_state(const Scenario &scenario, const std::vector<StateRow> &states);
+/// The state with the least margin against yield (metal parts first: plate and screws; bone when there is no plate).
+struct LeastMarginState
+{
+  std::size_t           state = 0; ///< index
+  std::optional<double> margin;    ///< empty: no state has one
+};
+LeastMarginState least_margin_state(const Scenario &scenario, const std::vector<StateRow> &states);
 } // namespace stifle::app

@@ -3,13 +3,10 @@
 #include "models/core/files.h"
 #include "models/core/log.h"
 #include "models/healing/diary.h"
-#include "models/margins/yield.h"
-#include "models/parts/part_name.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/margin_rows.h"
 #include "scenarios/app/refine_store.h"
-#include "scenarios/app/state_margins.h"
 #include "solver/construct_results.h"
 #include <algorithm>
 #include <filesystem>
@@ -80,8 +77,8 @@ double edge_at(const solver::Elasticity &e, unsigned part, const Vector3 &place)
 
 struct Worst
 {
-  std::size_t           slope = 0, state = 0;
-  std::optional<double> margin;
+  std::size_t      slope = 0;
+  LeastMarginState least;
 };
 
 /// Slopes with a plate come before the bone without one.
@@ -94,13 +91,9 @@ Worst worst_state(const Scenario &scenario, const std::vector<SlopeResult> &slop
   {
     if (!with_states(slopes[i]) || slopes[i].operated != any_plate)
       continue;
-    const std::size_t state = least_margin_state(scenario, slopes[i].states);
-    for (const PartPeak &peak : slopes[i].states[state].state.peaks)
-    {
-      const auto margin = yield_margin(material_of(scenario, peak.part).yield_mpa, peak.von_mises_mpa);
-      if (!peak.excluded && is_metal(peak.part) == any_plate && margin && (!worst.margin || *margin < *worst.margin))
-        worst = {i, state, margin};
-    }
+    const LeastMarginState least = least_margin_state(scenario, slopes[i].states);
+    if (least.margin && (!worst.least.margin || *least.margin < *worst.least.margin))
+      worst = {i, least};
   }
   return worst;
 }
@@ -179,10 +172,10 @@ std::vector<mesh::SizePoint> refine_places(const solver::ConstructModel &model, 
 std::optional<Refinement> refine_worst_state(const ConstructPlan &plan, const std::vector<SlopeResult> &slopes)
 {
   const Worst worst = worst_state(plan.scenario, slopes);
-  if (!worst.margin)
+  if (!worst.least.margin)
     return std::nullopt;
   const SlopeResult &slope = slopes[worst.slope];
-  const StateRow    &row   = slope.states[worst.state];
+  const StateRow    &row   = slope.states[worst.least.state];
   Refinement         r{slope.achieved_deg, slope.target_deg, row.week, row.percent, slope.operated, row.activity, 0, 0, 0, 0, {}, ""};
   const std::string  file = plan.folder + "/cases/refined.json";
   if (std::filesystem::exists(file) && read_refinement(read_file(file), plan.fingerprint, r))

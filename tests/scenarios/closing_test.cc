@@ -108,7 +108,7 @@ TEST(Margins, RaceFatigueOverTheWeeks)
 
 TEST(Margins, FieldIsWrittenForTheStateWithTheLeastMarginOfTheMetal)
 {
-  EXPECT_EQ(least_margin_state(Scenario(), two_states().states), 1u);
+  EXPECT_EQ(least_margin_state(Scenario(), two_states().states).state, 1u);
 }
 
 TEST(Closing, FitsEightyColumnsAndNamesTheScrew)
