@@ -48,12 +48,7 @@ public:
 
   SlopeResult run()
   {
-    result_.operated     = levelling_.cut;
-    result_.target_deg   = degrees(levelling_.target_angle_rad);
-    result_.achieved_deg = degrees(levelling_.achieved_angle_rad);
-    result_.tuberosity_width_mm = levelling_.tuberosity_width_mm;
-    result_.cut_centre_mm       = levelling_.centre;
-    result_.cut_radius_mm       = levelling_.radius_mm;
+    result_ = slope_for(levelling_);
     make_mesh();
     make_model();
     solve_states();
@@ -71,13 +66,8 @@ private:
     const auto start = Clock::now();
     construct_       = mesh::mesh_construct(plan_.scenario, anatomy_, levelling_);
     result_.timing.push_back({"mesh", since(start)});
-    result_.tetrahedra           = construct_.mesh.tetrahedra.size();
-    result_.worst_quality        = construct_.worst_quality;
-    result_.cut_area_mm2         = construct_.cut_area_mm2;
-    result_.plateau_measured_deg = degrees(construct_.plateau_angle_rad);
-    result_.chord_mm             = construct_.chord_mm;
-    result_.warnings             = construct_.warnings;
-    result_.holds                = mesh::screw_engagement(construct_);
+    take_mesh(result_, construct_);
+    result_.holds = mesh::screw_engagement(construct_);
     log("mesh", fmt::format("{}: {} tetrahedra, worst quality {:.2f}, {:.1f} s", name(), result_.tetrahedra,
                             result_.worst_quality, since(start)));
     for (const std::string &warning : construct_.warnings)
@@ -347,10 +337,8 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
         }
         catch (const std::exception &error)
         {
-          results[i].target_deg   = target_deg;
-          results[i].achieved_deg = degrees(slopes[i].achieved_angle_rad);
-          results[i].operated     = slopes[i].cut;
-          results[i].error        = error.what();
+          results[i]       = slope_for(slopes[i]);
+          results[i].error = error.what();
           log("error", fmt::format("slope {:.1f} deg: {}", target_deg, error.what()));
         }
       log("slopes", fmt::format("{}/{} done", ++done, slopes.size()));

@@ -46,13 +46,8 @@ class RigRun
 {
 public:
   RigRun(const Scenario &scenario, const std::string &folder, const Levelling &levelling)
-    : scenario_(scenario), folder_(folder), levelling_(levelling)
-  {
-    slope.operated     = levelling.cut;
-    slope.target_deg   = degrees(levelling.target_angle_rad);
-    slope.achieved_deg = degrees(levelling.achieved_angle_rad);
-    slope.tuberosity_width_mm = levelling.tuberosity_width_mm;
-  }
+    : slope(slope_for(levelling)), scenario_(scenario), folder_(folder), levelling_(levelling)
+  {}
   SlopeResult slope;
   std::vector<RigRow> rows;
 
@@ -69,7 +64,7 @@ public:
   void run()
   {
     const solver::RigBench bench = timed("mesh", [&] { return solver::make_bench(scenario_, levelling_); });
-    take_mesh(bench);
+    keep_mesh(bench);
     solver::ConstructModel model(bench.specimen.construct, bench.specimen.anatomy, bench.specimen.levelling, bench.materials);
     slope.dofs = model.n_dofs();
     log("factor", fmt::format("{} unknowns", slope.dofs));
@@ -89,15 +84,10 @@ public:
   }
 
 private:
-  void take_mesh(const solver::RigBench &bench)
+  void keep_mesh(const solver::RigBench &bench)
   {
     const mesh::ConstructMesh &c = bench.specimen.construct;
-    slope.tetrahedra           = c.mesh.tetrahedra.size();
-    slope.worst_quality        = c.worst_quality;
-    slope.cut_area_mm2         = c.cut_area_mm2;
-    slope.plateau_measured_deg = degrees(c.plateau_angle_rad);
-    slope.chord_mm             = c.chord_mm;
-    slope.warnings             = c.warnings;
+    take_mesh(slope, c);
     if (bench.rig.used_specimen() == "tibia")
       slope.holds = mesh::screw_engagement(c);
     log("mesh", fmt::format("{} of rig {}: {} tetrahedra, worst quality {:.2f}", bench.rig.used_specimen(), bench.rig.kind,

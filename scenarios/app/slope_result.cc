@@ -68,6 +68,28 @@ const mesh::ScrewEngagement *SlopeResult::hold(const std::string &screw) const
   return found == holds.end() ? nullptr : &*found;
 }
 
+SlopeResult slope_for(const Levelling &levelling)
+{
+  SlopeResult slope;
+  slope.operated            = levelling.cut;
+  slope.target_deg          = degrees(levelling.target_angle_rad);
+  slope.achieved_deg        = degrees(levelling.achieved_angle_rad);
+  slope.tuberosity_width_mm = levelling.tuberosity_width_mm;
+  slope.cut_centre_mm       = levelling.centre;
+  slope.cut_radius_mm       = levelling.radius_mm;
+  return slope;
+}
+
+void take_mesh(SlopeResult &slope, const mesh::ConstructMesh &construct)
+{
+  slope.tetrahedra           = construct.mesh.tetrahedra.size();
+  slope.worst_quality        = construct.worst_quality;
+  slope.cut_area_mm2         = construct.cut_area_mm2;
+  slope.plateau_measured_deg = degrees(construct.plateau_angle_rad);
+  slope.chord_mm             = construct.chord_mm;
+  slope.warnings             = construct.warnings;
+}
+
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint)
 {
   return nlohmann::json{{"fingerprint", fingerprint}, {"slope", result}}.dump() + "\n";

@@ -98,6 +98,11 @@ struct SlopeResult
   const mesh::ScrewEngagement *hold(const std::string &screw) const;
 };
 
+/// A slope before it is meshed.
+SlopeResult slope_for(const Levelling &levelling);
+/// Sizes, quality and warnings of its mesh; the holds are the caller's, since tubes of a rig have none.
+void take_mesh(SlopeResult &slope, const mesh::ConstructMesh &construct);
+
 std::string slope_text(const SlopeResult &result, const std::string &fingerprint);
 /// False when the text is not a finished slope of this fingerprint.
 bool read_slope_text(const std::string &text, const std::string &fingerprint, SlopeResult &result);
