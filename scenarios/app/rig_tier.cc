@@ -7,7 +7,6 @@
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
-#include "scenarios/app/versions.h"
 #include "viz/vtu.h"
 #include <chrono>
 #include <filesystem>
@@ -176,14 +175,8 @@ void check_rig_geometry(const Scenario &scenario, const std::string &file)
 
 int run_rig(const Scenario &scenario, const RunOptions &options)
 {
-  for (const char *sub : {"", "/cases", "/fields"})
-    std::filesystem::create_directories(options.out + sub);
-  open_log(options.out);
-  log("start", fmt::format("stifle {} | rig {} | {}", program_version(), scenario.rig.kind, caution()));
-  if (clear_other_results(options.out, fingerprint(scenario)))
-    log("clear", "results of another scenario or program removed from " + options.out);
+  start_results(options.out, scenario, "rig " + scenario.rig.kind);
   std::filesystem::create_directories(options.out + "/fields");
-  write_file(options.out + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario));
   std::vector<SlopeResult> slopes;
   std::vector<RigRow>      rows;
   int                      code = 0;

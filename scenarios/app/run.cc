@@ -1,5 +1,4 @@
 #include "models/core/error.h"
-#include "models/core/files.h"
 #include "models/core/log.h"
 #include "scenarios/app/closing.h"
 #include "scenarios/app/commands.h"
@@ -12,7 +11,6 @@
 #include "scenarios/app/rig_tier.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
-#include "scenarios/app/versions.h"
 #include <algorithm>
 #include <chrono>
 #include <filesystem>
@@ -31,16 +29,9 @@ public:
 
   int all()
   {
-    std::filesystem::create_directories(options_.out);
-    open_log(options_.out);
-    log("start", fmt::format("stifle {} | {} | {} kg | {} threads | {}", program_version(), scenario_.dog.name,
-                             scenario_.dog.mass_kg, options_.threads, caution()));
-    for (const std::string &note : notes_)
-      log("check", note);
-    const std::string mark = fingerprint(scenario_);
-    if (clear_other_results(options_.out, mark))
-      log("clear", "results of another scenario or program removed from " + options_.out);
-    write_file(options_.out + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario_));
+    const std::string what =
+        fmt::format("{} | {} kg | {} threads", scenario_.dog.name, scenario_.dog.mass_kg, options_.threads);
+    const std::string mark = start_results(options_.out, scenario_, what, notes_);
     phase("joint", [&] { joint_ = run_joint_tier(scenario_, activities_, options_.out, options_.threads); });
     if (options_.only_joint)
       judged_ = judge(scenario_, finished_slopes(options_.out, mark)); // of an earlier run: kept in the summary

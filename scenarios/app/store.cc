@@ -1,5 +1,8 @@
 #include "scenarios/app/store.h"
 #include "models/core/files.h"
+#include "models/core/log.h"
+#include "scenarios/app/commands.h"
+#include "scenarios/app/versions.h"
 #include <algorithm>
 #include <cstdint>
 #include <filesystem>
@@ -71,6 +74,21 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
   fs::create_directories(folder + "/cases");
   write_file(note, fingerprint);
   return another;
+}
+
+std::string start_results(const std::string &folder, const Scenario &scenario, const std::string &what,
+                          const std::vector<std::string> &notes)
+{
+  fs::create_directories(folder);
+  open_log(folder);
+  log("start", fmt::format("stifle {} | {} | {}", program_version(), what, caution()));
+  for (const std::string &note : notes)
+    log("check", note);
+  const std::string mark = fingerprint(scenario);
+  if (clear_other_results(folder, mark))
+    log("clear", "results of another scenario or program removed from " + folder);
+  write_file(folder + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario));
+  return mark;
 }
 
 std::vector<SlopeResult> finished_slopes(const std::string &folder, const std::string &fingerprint)

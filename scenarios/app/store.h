@@ -18,6 +18,11 @@ std::string noted_fingerprint(const std::string &folder);
 /// Returns true when something was removed. Other files in the folder are left alone.
 bool clear_other_results(const std::string &folder, const std::string &fingerprint);
 
+/// Makes the folder, opens its log, says what starts (between program version and caution) and the notes of the check, clears
+/// the results of another fingerprint and writes scenario.yaml. Returns the fingerprint.
+std::string start_results(const std::string &folder, const Scenario &scenario, const std::string &what,
+                          const std::vector<std::string> &notes = {});
+
 /// The finished slopes of this fingerprint: unoperated first, then by falling target.
 std::vector<SlopeResult> finished_slopes(const std::string &folder, const std::string &fingerprint);
 } // namespace stifle::app
