@@ -1,5 +1,6 @@
 #include "scenarios/app/refine_store.h"
 #include "models/core/files.h"
+#include "scenarios/app/table_cells.h"
 #include "scenarios/app/vector_json.h"
 #include <cmath>
 #include <fmt/format.h>
@@ -30,8 +31,7 @@ std::string refine_csv(const Refinement &r)
     table.add(peak.error_estimate_percent);
     table.add(peak.refined_error_estimate_percent);
     table.add(peak.excluded ? 1.0 : 0.0);
-    for (int i = 0; i < 3; ++i)
-      table.add(peak.place_mm[i]);
+    add_place(table, peak.place_mm);
     table.add((peak.refined_place_mm - peak.place_mm).norm());
     table.add(r.target_deg);
   }

@@ -6,6 +6,7 @@
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/store.h"
+#include "scenarios/app/table_cells.h"
 #include "scenarios/app/tables.h"
 #include "viz/vtu.h"
 #include <chrono>
@@ -132,11 +133,7 @@ std::string rig_csv(const std::vector<RigRow> &rows)
     table.add(row.value);
     table.add(row.unit);
     table.add(row.part);
-    for (int i = 0; i < 3; ++i)
-      if (row.place_mm)
-        table.add((*row.place_mm)[i]);
-      else
-        table.add_empty();
+    add_place(table, row.place_mm);
   }
   return table.csv();
 }

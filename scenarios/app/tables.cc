@@ -3,6 +3,7 @@
 #include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/cut_map.h"
+#include "scenarios/app/table_cells.h"
 #include "scenarios/app/versions.h"
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -21,20 +22,6 @@ void add_state_key(Table &table, const SlopeResult &slope, const StateRow &row)
   table.add(row.percent);
 }
 
-void add_optional(Table &table, const std::optional<double> &value)
-{
-  if (value)
-    table.add(*value);
-  else
-    table.add_empty();
-}
-
-void add_place(Table &table, const Vector3 &place)
-{
-  for (int i = 0; i < 3; ++i)
-    table.add(place[i]);
-}
-
 std::string construct_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "week", "activity", "stance_percent", "part", "peak_von_mises_mpa", "x_mm", "y_mm", "z_mm",
@@ -50,16 +37,8 @@ std::string construct_csv(const std::vector<SlopeResult> &slopes)
         table.add(peak.error_estimate_percent);
         table.add(peak.excluded ? 1.0 : 0.0);
         // Strain and yielded volume belong to the part: they stand in its own row, not again beside an excluded peak.
-        if (peak.excluded)
-        {
-          table.add_empty();
-          table.add_empty();
-        }
-        else
-        {
-          table.add(peak.principal_strain);
-          table.add(peak.volume_above_yield_mm3);
-        }
+        add_if(table, !peak.excluded, peak.principal_strain);
+        add_if(table, !peak.excluded, peak.volume_above_yield_mm3);
         table.add(slope.target_deg);
       }
   return table.csv();
@@ -81,10 +60,7 @@ std::string cut_csv(const std::vector<SlopeResult> &slopes)
       table.add(cut.gap_opening_max_mm);
       table.add(cut.slip_max_mm);
       table.add(cut.plateau_drift_deg);
-      if (cut.load_percent_valid)
-        table.add(cut.load_through_bone_percent);
-      else
-        table.add_empty();
+      add_if(table, cut.load_percent_valid, cut.load_through_bone_percent);
       table.add(slope.target_deg);
       table.add(cut.plate_contact_percent);
       table.add(cut.plate_contact_n);
@@ -147,11 +123,7 @@ std::string margins_csv(const std::vector<MarginRow> &margins)
     for (const std::optional<double> &value : {row.margin, row.low, row.high})
       add_optional(table, value);
     table.add(row.verdict);
-    if (row.place_mm)
-      add_place(table, *row.place_mm);
-    else
-      for (int i = 0; i < 3; ++i)
-        table.add_empty();
+    add_place(table, row.place_mm);
     table.add(row.source);
     table.add(row.plateau_angle_target_deg);
   }

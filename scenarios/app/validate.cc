@@ -1,5 +1,6 @@
 #include "models/core/error.h"
 #include "models/core/files.h"
+#include "models/joint/cells.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/checks/check.h"
 #include <algorithm>
@@ -47,10 +48,7 @@ void add_row(Table &table, const checks::CheckRow &row)
   table.begin_row();
   table.add(row.id);
   table.add(row.quantity);
-  if (std::isfinite(row.value))
-    table.add(row.value);
-  else
-    table.add_empty();
+  add_if(table, std::isfinite(row.value), row.value);
   table.add(row.expected);
   table.add(row.tolerance);
   table.add(row.unit);
