@@ -146,27 +146,30 @@ private:
   {
     std::vector<StateRow> states = slope_.states;
     const ConstructState &first  = states.front().state;
-    std::vector<MeanRatio> stress(first.peaks.size()), strain(first.peaks.size()), shaft(first.shafts.size());
+    Ratios                ratios(first);
     for (std::size_t s = 0; s < chosen_.size(); ++s)
-      take_ratios(rows_[s][sample]->state, slope_.states[chosen_[s]].state, first, {stress, strain, shaft});
+      take_ratios(rows_[s][sample]->state, slope_.states[chosen_[s]].state, first, ratios);
     for (std::size_t k = 0; k < states.size(); ++k)
     {
       const auto solved = std::find(chosen_.begin(), chosen_.end(), origin(k));
       if (solved != chosen_.end())
         states[k].state = rows_[solved - chosen_.begin()][sample]->state;
       else
-        scale(states[k].state, first, {stress, strain, shaft});
+        scale(states[k].state, first, ratios);
     }
     return states;
   }
 
-  struct Ratios
+  struct Ratios ///< per peak and per shaft of the first state
   {
-    std::vector<MeanRatio> &stress, &strain, &shaft;
+    explicit Ratios(const ConstructState &first)
+      : stress(first.peaks.size()), strain(first.peaks.size()), shaft(first.shafts.size())
+    {}
+    std::vector<MeanRatio> stress, strain, shaft;
   };
-  template <class Row> static Row *find(std::vector<Row> &rows, const Row &like)
+  template <class Rows> static auto find(Rows &rows, const typename Rows::value_type &like) -> decltype(rows.data())
   {
-    for (Row &row : rows)
+    for (auto &row : rows)
       if (same(row, like))
         return &row;
     return nullptr;
@@ -174,7 +177,7 @@ private:
   static bool same(const PartPeak &a, const PartPeak &b) { return a.part == b.part && a.excluded == b.excluded; }
   static bool same(const ScrewShaft &a, const ScrewShaft &b) { return a.screw == b.screw; }
 
-  static void take_ratios(ConstructState drawn, ConstructState nominal, const ConstructState &first, const Ratios &r)
+  static void take_ratios(const ConstructState &drawn, const ConstructState &nominal, const ConstructState &first, Ratios &r)
   {
     for (std::size_t p = 0; p < first.peaks.size(); ++p)
     {
