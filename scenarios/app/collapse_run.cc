@@ -1,6 +1,5 @@
 #include "scenarios/app/collapse_run.h"
 #include "models/core/error.h"
-#include <chrono>
 #include <fmt/format.h>
 
 namespace stifle::app
@@ -47,7 +46,6 @@ double collapse_factor(const Collapse &c)
 
 Collapse run_collapse(const CollapseLoad &load, const std::function<void()> &between_steps)
 {
-  const auto             start = std::chrono::steady_clock::now();
   Collapse               c;
   solver::PlasticOptions options;
   options.factors       = factors_about(load.first_yield > 0 ? std::min(load.first_yield, largest_factor) : 1);
@@ -76,7 +74,6 @@ Collapse run_collapse(const CollapseLoad &load, const std::function<void()> &bet
   {
     c.reason = error.what();
   }
-  c.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   return c;
 }
 

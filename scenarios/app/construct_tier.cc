@@ -16,7 +16,6 @@
 #include "solver/bone_law.h"
 #include "viz/vtu.h"
 #include <atomic>
-#include <chrono>
 #include <filesystem>
 #include <fmt/format.h>
 #include <mutex>
@@ -26,8 +25,7 @@ namespace stifle::app
 {
 namespace
 {
-using Clock = std::chrono::steady_clock;
-double since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+double since(double start) { return elapsed_seconds() - start; }
 
 /// The dog whose state is solved: that of the scenario, or a drawn one on the same tibia.
 struct Subject
@@ -63,8 +61,8 @@ private:
   {
     std::lock_guard<std::mutex> lock(mesher_);
     stop_if_interrupted();
-    const auto start = Clock::now();
-    construct_       = mesh::mesh_construct(plan_.scenario, anatomy_, levelling_);
+    const double start = elapsed_seconds();
+    construct_         = mesh::mesh_construct(plan_.scenario, anatomy_, levelling_);
     result_.timing.push_back({"mesh", since(start)});
     take_mesh(result_, construct_);
     result_.holds = mesh::screw_engagement(construct_);
@@ -86,7 +84,7 @@ private:
 
   void solve_states()
   {
-    const auto            start = Clock::now();
+    const double          start = elapsed_seconds();
     const OperatedAnatomy bone  = operate(anatomy_, levelling_);
     const Scenario       &s     = plan_.scenario;
     for (double week : s.healing.weeks)
@@ -128,7 +126,7 @@ private:
 
   StateRow solve_state(const Subject &dog, double week, const Activity &activity, double percent)
   {
-    const auto          start   = Clock::now();
+    const double        start   = elapsed_seconds();
     const LoadedInstant instant = loaded_instant(dog.scenario, dog.bone, activity, percent, limb_use_.share.at(week));
     if (!instant.joint.converged)
       throw Error(fmt::format("the joint did not converge: {}, {}, {} % of stance", name(), activity.name, percent));
@@ -174,7 +172,7 @@ private:
     const std::string mode = plan_.scenario.output.fields;
     if (mode == "none" || result_.states.empty())
       return;
-    const auto        start = Clock::now();
+    const double      start = elapsed_seconds();
     const std::size_t least = least_margin_state(plan_.scenario, result_.states).state;
     for (std::size_t i = 0; i < result_.states.size(); ++i)
       if (mode == "all" || i == least)
@@ -208,9 +206,9 @@ private:
     const Scenario &s = plan_.scenario;
     if (s.study.samples < 1 || s.study.margin_samples < 1)
       return;
-    const auto start = Clock::now();
-    result_.bands    = sample_margins(s, result_, margin_draws(s, plan_.activities),
-                                      [&](const SampledDog &dog, const StateRow &nominal) { return solve_drawn(dog, nominal); });
+    const double start = elapsed_seconds();
+    result_.bands      = sample_margins(s, result_, margin_draws(s, plan_.activities),
+                                        [&](const SampledDog &dog, const StateRow &nominal) { return solve_drawn(dog, nominal); });
     result_.timing.push_back({"bands", since(start)});
     log("bands", fmt::format("{}: {}, {:.1f} s", name(), bands_sentence(result_.bands), since(start)));
   }
@@ -245,11 +243,12 @@ private:
     setup.elastic      = model_->displacement();
     const double yield = solver::first_yield_factor(setup, model_->elasticity(), setup.elastic);
     model_.reset();
+    const double start         = elapsed_seconds();
     result_.collapse           = run_collapse({setup, forces, yield}, stop_if_interrupted);
     result_.collapse->week     = row.week;
     result_.collapse->activity = row.activity;
     result_.collapse->percent  = row.percent;
-    result_.timing.push_back({"collapse", result_.collapse->seconds});
+    result_.timing.push_back({"collapse", since(start)});
     if (!(result_.collapse->reached > 0))
       log("collapse", fmt::format("{}: not loaded further: {}", name(), result_.collapse->reason));
     for (const Margin &margin : collapse_margins(*result_.collapse))

@@ -9,7 +9,6 @@
 #include "scenarios/app/table_cells.h"
 #include "scenarios/app/tables.h"
 #include "viz/vtu.h"
-#include <chrono>
 #include <filesystem>
 #include <fmt/format.h>
 
@@ -53,10 +52,10 @@ public:
 
   template <class Work> auto timed(const std::string &name, const Work &work)
   {
-    const auto start = std::chrono::steady_clock::now();
+    const double start = elapsed_seconds();
     stop_if_interrupted();
     auto result = work();
-    slope.timing.push_back({name, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
+    slope.timing.push_back({name, elapsed_seconds() - start});
     log(name, fmt::format("{:.1f} s", slope.timing.back().seconds));
     return result;
   }

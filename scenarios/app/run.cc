@@ -12,7 +12,6 @@
 #include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
 #include <algorithm>
-#include <chrono>
 #include <filesystem>
 #include <fmt/format.h>
 
@@ -61,10 +60,10 @@ public:
 private:
   template <class Work> void phase(const std::string &name, Work work)
   {
-    const auto start = std::chrono::steady_clock::now();
+    const double start = elapsed_seconds();
     work();
     stop_if_interrupted();
-    phases_.push_back({name, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
+    phases_.push_back({name, elapsed_seconds() - start});
     log(name, fmt::format("phase done in {:.1f} s", phases_.back().seconds));
   }
 

@@ -54,7 +54,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StateRow, week, activity, percent, state, lim
                                    seconds, copy_of)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(MarginBand, week, activity, percent, part, mode, low, high, samples, failed, reason)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Collapse, week, activity, percent, first_yield, fracture, bone_limit, reached, no_equilibrium,
-                                   reason, seconds)
+                                   reason)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CutMap, week, activity, percent, hock_force_n, faces)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)

@@ -49,7 +49,6 @@ struct Collapse
   double      first_yield = 0, fracture = 0, bone_limit = 0, reached = 0;
   bool        no_equilibrium = false; ///< beyond `reached`
   std::string reason;                 ///< why the run ended early
-  double      seconds = 0;
 };
 
 /// The faces of the cut in one state.

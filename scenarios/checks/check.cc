@@ -1,6 +1,6 @@
+#include "models/core/log.h"
 #include "scenarios/checks/rig_cases.h"
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <limits>
 
@@ -33,7 +33,7 @@ CheckRow because(CheckRow row, const std::string &why)
 
 std::vector<CheckRow> run_check(const CheckCase &check)
 {
-  const auto            start = std::chrono::steady_clock::now();
+  const double          start = elapsed_seconds();
   std::vector<CheckRow> rows;
   try
   {
@@ -49,7 +49,7 @@ std::vector<CheckRow> run_check(const CheckCase &check)
     row.source   = error.what();
     rows         = {row};
   }
-  const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  const double seconds = elapsed_seconds() - start;
   for (CheckRow &row : rows)
     row.seconds = seconds;
   return rows;

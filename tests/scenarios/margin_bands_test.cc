@@ -242,7 +242,7 @@ TEST(MarginBands, AreTakenUpWithTheSlope)
 {
   SlopeResult slope = slope_of({0, 2});
   slope.bands       = bands_of(slope, factor(Distribution::uniform(0.8, 1.2)));
-  slope.collapse    = Collapse{2, "trot", 50, 0.75, 3.3, 0, 3.84, false, "", 12};
+  slope.collapse    = Collapse{2, "trot", 50, 0.75, 3.3, 0, 3.84, false, ""};
   slope.states[1].copy_of = 0;
   SlopeResult again;
   ASSERT_TRUE(read_slope_text(slope_text(slope, "f"), "f", again));
