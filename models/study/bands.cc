@@ -9,8 +9,6 @@ namespace stifle
 {
 namespace
 {
-constexpr double largest_failed_part = 0.05; ///< more could fill a whole tail of the band
-
 struct Quantity
 {
   const char *ligament, *name, *unit;

@@ -35,7 +35,7 @@ void Gathered::add(double value, const Failure &failure)
     reason.example = failure.reason;
 }
 
-Spread Gathered::spread(double largest_failed_part) const
+Spread Gathered::spread(double allowed) const
 {
   Spread s;
   s.samples = values_.size() + failed_;
@@ -48,7 +48,7 @@ Spread Gathered::spread(double largest_failed_part) const
       most = reason.times;
       s.reason = reason.example;
     }
-  if (values_.empty() || static_cast<double>(failed_) > largest_failed_part * static_cast<double>(s.samples))
+  if (values_.empty() || static_cast<double>(failed_) > allowed * static_cast<double>(s.samples))
     return s;
   std::vector<double> sorted = values_;
   std::sort(sorted.begin(), sorted.end());

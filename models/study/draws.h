@@ -44,12 +44,15 @@ struct Spread
   std::string reason; ///< an example of the most frequent one of the failed; reasons that differ in numbers are one
 };
 
+/// Of the draws of a band: more could fill a whole tail of it.
+constexpr double largest_failed_part = 0.05;
+
 class Gathered
 {
 public:
   void add(double value, const Failure &failure); ///< a value that is not finite counts as failed
-  /// Empty low, median and high when more than the part `largest_failed_part` failed, or all.
-  Spread spread(double largest_failed_part) const;
+  /// Empty low, median and high when more than the part `allowed` failed, or all.
+  Spread spread(double allowed) const;
 
 private:
   std::vector<double> values_;

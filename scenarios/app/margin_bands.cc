@@ -10,8 +10,6 @@ namespace stifle::app
 {
 namespace
 {
-constexpr double largest_failed_part = 0.05; ///< as in models/study/bands.cc
-
 /// Ratios drawn / nominal of one value over the states that were solved again.
 struct MeanRatio
 {
