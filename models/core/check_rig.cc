@@ -22,9 +22,7 @@ private:
   bool judged(const std::string &a, const std::string &b) const { return failed_.count(a) == 0 && failed_.count(b) == 0; }
   void problem(const std::string &key, const std::string &message, const std::string &found, const std::string &allowed)
   {
-    const YamlNode *section = reader_.root().find("rig"), *node = section ? section->find(key) : nullptr;
-    reader_.set_section("rig");
-    reader_.problem(node ? *node : section ? *section : reader_.root(), message, found, allowed, "");
+    reader_.problem("rig", reader_.place("rig", key), message, found, allowed);
   }
   YamlReader &reader_;
   const Scenario &s_;

@@ -43,23 +43,7 @@ public:
   void diary_is_in_its_file();
 
 private:
-  static constexpr std::size_t whole = std::size_t(-1);
   bool judged(const std::string &a, const std::string &b = "") const { return failed_.count(a) == 0 && failed_.count(b) == 0; }
-  /// Where the key stands: the value, else the section, else the top of the file.
-  const YamlNode &place(const std::string &section, const std::string &key, std::size_t item = whole) const
-  {
-    const YamlNode *parent = section.empty() ? &reader_.root() : reader_.root().find(section);
-    const YamlNode *node   = parent == nullptr ? nullptr : parent->find(key);
-    if (node == nullptr)
-      return parent == nullptr ? reader_.root() : *parent;
-    return item < node->items.size() ? node->items[item] : *node;
-  }
-  void problem(const std::string &section, const YamlNode &at, const std::string &message, const std::string &found,
-               const std::string &allowed, const std::string &nearest = "")
-  {
-    reader_.set_section(section);
-    reader_.problem(at, message, found, allowed, nearest);
-  }
   std::vector<Activity> table();
   std::vector<std::string> known_activities() const;
   std::optional<DiaryFile> diaries();
@@ -73,8 +57,8 @@ void Combinations::arc_is_placed_once()
 {
   const auto &width = scenario_.tibia.tuberosity_width_mm, &offset = scenario_.levelling.centre_offset_mm;
   if (judged("tibia.tuberosity_width_mm", "levelling.centre_offset_mm") && width && offset)
-    problem(
-        "levelling", place("levelling", "centre_offset_mm"),
+    reader_.problem(
+        "levelling", reader_.place("levelling", "centre_offset_mm"),
         fmt::format("levelling.centre_offset_mm must be absent: the arc is placed by tibia.tuberosity_width_mm ({} mm)", *width),
         to_string_exact(*offset), "null, or tibia.tuberosity_width_mm: null");
 }
@@ -89,10 +73,10 @@ void Combinations::targets_lower_the_plateau()
       reader_.root().find("levelling") != nullptr && reader_.root().find("levelling")->find("plateau_angles_deg") != nullptr;
   for (std::size_t i = 0; i < targets.size(); ++i)
     if (targets[i] > plateau)
-      problem("levelling", written ? place("levelling", "plateau_angles_deg", i) : place("tibia", "plateau_angle_deg"),
-              fmt::format("levelling.plateau_angles_deg[{}] is steeper than the plateau before surgery", i + 1),
-              to_string_exact(targets[i]) + (written ? "" : " (default)"),
-              fmt::format("at most tibia.plateau_angle_deg, {} (deg)", plateau));
+      reader_.problem("levelling", written ? reader_.place("levelling", "plateau_angles_deg", i) : reader_.place("tibia", "plateau_angle_deg"),
+                      fmt::format("levelling.plateau_angles_deg[{}] is steeper than the plateau before surgery", i + 1),
+                      to_string_exact(targets[i]) + (written ? "" : " (default)"),
+                      fmt::format("at most tibia.plateau_angle_deg, {} (deg)", plateau));
 }
 
 void Combinations::wedge_is_on_the_tibia()
@@ -100,8 +84,8 @@ void Combinations::wedge_is_on_the_tibia()
   const auto &hinge = scenario_.wedge.hinge_distance_mm;
   const double longest = 0.9 * scenario_.tibia.length_mm;
   if (judged("wedge.hinge_distance_mm", "tibia.length_mm") && hinge && *hinge > longest)
-    problem("wedge", place("wedge", "hinge_distance_mm"), "wedge.hinge_distance_mm lies beyond the shaft", to_string_exact(*hinge),
-            fmt::format("at most 0.9 of tibia.length_mm, {} (mm)", longest));
+    reader_.problem("wedge", reader_.place("wedge", "hinge_distance_mm"), "wedge.hinge_distance_mm lies beyond the shaft", to_string_exact(*hinge),
+                    fmt::format("at most 0.9 of tibia.length_mm, {} (mm)", longest));
 }
 
 void Combinations::wedge_lowers_the_plateau()
@@ -109,8 +93,8 @@ void Combinations::wedge_lowers_the_plateau()
   const double target = scenario_.wedge.target_deg, plateau = scenario_.tibia.plateau_angle_deg;
   if (scenario_.repair.has("wedge") && judged("wedge.target_deg", "tibia.plateau_angle_deg") && judged("repair.kind", "wedge.wedge_deg") &&
       !scenario_.wedge.wedge_deg && target >= plateau)
-    problem("wedge", place("wedge", "target_deg"), "wedge.target_deg is not below the plateau angle before surgery",
-            to_string_exact(target), fmt::format("below tibia.plateau_angle_deg, {} (deg)", plateau));
+    reader_.problem("wedge", reader_.place("wedge", "target_deg"), "wedge.target_deg is not below the plateau angle before surgery",
+                    to_string_exact(target), fmt::format("below tibia.plateau_angle_deg, {} (deg)", plateau));
 }
 
 void Combinations::advancement_is_given_once()
@@ -120,12 +104,12 @@ void Combinations::advancement_is_given_once()
     return;
   const auto &sizes = spacer_sizes_mm();
   if (p.advancement_mm)
-    problem("advancement", place("advancement", "spacer_mm"),
-            fmt::format("advancement.spacer_mm must be absent: advancement.advancement_mm ({} mm) is given", *p.advancement_mm),
-            to_string_exact(*p.spacer_mm), "null, or advancement.advancement_mm: null");
+    reader_.problem("advancement", reader_.place("advancement", "spacer_mm"),
+                    fmt::format("advancement.spacer_mm must be absent: advancement.advancement_mm ({} mm) is given", *p.advancement_mm),
+                    to_string_exact(*p.spacer_mm), "null, or advancement.advancement_mm: null");
   else if (std::find(sizes.begin(), sizes.end(), *p.spacer_mm) == sizes.end())
-    problem("advancement", place("advancement", "spacer_mm"), "advancement.spacer_mm is not a size of spacer",
-            to_string_exact(*p.spacer_mm), fmt::format("{} (mm)", fmt::join(sizes, ", ")));
+    reader_.problem("advancement", reader_.place("advancement", "spacer_mm"), "advancement.spacer_mm is not a size of spacer",
+                    to_string_exact(*p.spacer_mm), fmt::format("{} (mm)", fmt::join(sizes, ", ")));
 }
 
 void Combinations::sweep_is_finite()
@@ -135,41 +119,41 @@ void Combinations::sweep_is_finite()
     return;
   const std::string found = fmt::format("[{}, {}, {}]", sweep[0], sweep[1], sweep[2]), path = "study.sweep_plateau_deg";
   if (sweep[0] >= sweep[1])
-    problem("study", place("study", "sweep_plateau_deg"), path + ": the first angle must be below the last", found,
-            "first < last");
+    reader_.problem("study", reader_.place("study", "sweep_plateau_deg"), path + ": the first angle must be below the last", found,
+                    "first < last");
   if (sweep[2] <= 0)
-    problem("study", place("study", "sweep_plateau_deg", 2), path + ": the step must be above 0", to_string_exact(sweep[2]),
-            "step > 0");
+    reader_.problem("study", reader_.place("study", "sweep_plateau_deg", 2), path + ": the step must be above 0", to_string_exact(sweep[2]),
+                    "step > 0");
   else if (std::floor((sweep[1] - sweep[0]) / sweep[2] + 1e-9) + 1 > max_sweep_points)
-    problem("study", place("study", "sweep_plateau_deg", 2), path + " has too many points", found,
-            fmt::format("at most {} points", max_sweep_points));
+    reader_.problem("study", reader_.place("study", "sweep_plateau_deg", 2), path + " has too many points", found,
+                    fmt::format("at most {} points", max_sweep_points));
 }
 
 void Combinations::thread_is_outside_the_core()
 {
   const auto &screws = scenario_.screws;
   if (judged("screws.core_mm", "screws.major_mm") && screws.core_mm >= screws.major_mm)
-    problem("screws", place("screws", "core_mm"), "screws.core_mm must be smaller than screws.major_mm",
-            to_string_exact(screws.core_mm), fmt::format("below {} (mm)", screws.major_mm));
+    reader_.problem("screws", reader_.place("screws", "core_mm"), "screws.core_mm must be smaller than screws.major_mm",
+                    to_string_exact(screws.core_mm), fmt::format("below {} (mm)", screws.major_mm));
 }
 
 void Combinations::details_are_finer()
 {
   const auto &mesh = scenario_.mesh;
   if (judged("mesh.bone_size_mm", "mesh.detail_size_mm") && mesh.detail_size_mm > mesh.bone_size_mm)
-    problem("mesh", place("mesh", "detail_size_mm"), "mesh.detail_size_mm is coarser than mesh.bone_size_mm",
-            to_string_exact(mesh.detail_size_mm), fmt::format("at most {} (mm)", mesh.bone_size_mm));
+    reader_.problem("mesh", reader_.place("mesh", "detail_size_mm"), "mesh.detail_size_mm is coarser than mesh.bone_size_mm",
+                    to_string_exact(mesh.detail_size_mm), fmt::format("at most {} (mm)", mesh.bone_size_mm));
 }
 
 void Combinations::holes_have_their_places()
 {
   const ScrewParameters &p = scenario_.screws;
   if (judged("screws.proximal_x_mm", "screws.proximal_z_mm") && p.proximal_x_mm.size() != p.proximal_z_mm.size())
-    problem("screws", place("screws", "proximal_x_mm"), "screws.proximal_x_mm and screws.proximal_z_mm differ in length",
-            fmt::format("{} and {} entries", p.proximal_x_mm.size(), p.proximal_z_mm.size()), "one x and one z for each hole");
+    reader_.problem("screws", reader_.place("screws", "proximal_x_mm"), "screws.proximal_x_mm and screws.proximal_z_mm differ in length",
+                    fmt::format("{} and {} entries", p.proximal_x_mm.size(), p.proximal_z_mm.size()), "one x and one z for each hole");
   if (judged("screws.distal_x_mm", "screws.distal_z_mm") && !p.distal_x_mm.empty() && p.distal_x_mm.size() != p.distal_z_mm.size())
-    problem("screws", place("screws", "distal_x_mm"), "screws.distal_x_mm and screws.distal_z_mm differ in length",
-            fmt::format("{} and {} entries", p.distal_x_mm.size(), p.distal_z_mm.size()), "one x for each z, or none");
+    reader_.problem("screws", reader_.place("screws", "distal_x_mm"), "screws.distal_x_mm and screws.distal_z_mm differ in length",
+                    fmt::format("{} and {} entries", p.distal_x_mm.size(), p.distal_z_mm.size()), "one x for each z, or none");
 }
 
 void Combinations::hole_lists_fit()
@@ -181,8 +165,8 @@ void Combinations::hole_lists_fit()
   const auto fits = [&](const std::string &key, std::size_t size)
   {
     if (judged("screws." + key) && size > 1 && size != n)
-      problem("screws", place("screws", key), fmt::format("screws.{} does not fit the holes", key), fmt::format("{} entries", size),
-              fmt::format("1 entry, or {}: {} proximal holes, then {} distal ones", n, p.proximal_x_mm.size(), p.distal_z_mm.size()));
+      reader_.problem("screws", reader_.place("screws", key), fmt::format("screws.{} does not fit the holes", key), fmt::format("{} entries", size),
+                      fmt::format("1 entry, or {}: {} proximal holes, then {} distal ones", n, p.proximal_x_mm.size(), p.distal_z_mm.size()));
   };
   fits("holes", p.holes.size());
   fits("sizes", p.sizes.size());
@@ -204,8 +188,8 @@ void Combinations::each_segment_has_a_screw()
     for (std::size_t i = proximal ? 0 : n; i < (proximal ? n : all); ++i)
       any = any || p.holes[p.holes.size() == 1 ? 0 : i] != "none";
     if (!any)
-      problem("screws", place("screws", "holes"), fmt::format("screws.holes leaves the {} segment without a screw", proximal ? "proximal" : "distal"),
-              join(p.holes), "at least one screw on each side of the cut");
+      reader_.problem("screws", reader_.place("screws", "holes"),
+                      fmt::format("screws.holes leaves the {} segment without a screw", proximal ? "proximal" : "distal"), join(p.holes), "at least one screw on each side of the cut");
   }
 }
 
@@ -218,10 +202,11 @@ void Combinations::plain_screws_hold()
     return;
   for (const auto &[key, list] : {std::pair("preload_n", &p.preload_n), std::pair("compression_n", &p.compression_n)})
     if (pulls(*list) && !holds("plain"))
-      problem("screws", place("screws", key), fmt::format("screws.{} needs a plain screw", key), join(p.holes), "plain in screws.holes");
+      reader_.problem("screws", reader_.place("screws", key), fmt::format("screws.{} needs a plain screw", key), join(p.holes),
+                      "plain in screws.holes");
   if (holds("plain") && !holds("locking") && (scenario_.plate.bone_contact == "none" || !pulls(p.preload_n)))
-    problem("screws", place("screws", "holes"), "plain screws alone hold no plate that is not pressed on the bone", join(p.holes),
-            "plate.bone_contact: friction and screws.preload_n above 0, or a locking screw");
+    reader_.problem("screws", reader_.place("screws", "holes"), "plain screws alone hold no plate that is not pressed on the bone", join(p.holes),
+                    "plate.bone_contact: friction and screws.preload_n above 0, or a locking screw");
 }
 
 std::vector<Activity> Combinations::table()
@@ -255,15 +240,15 @@ void Combinations::activities_are_in_the_table()
     names.push_back(activity.name);
   for (std::size_t i = 0; i < scenario_.activities.size(); ++i)
     if (std::find(names.begin(), names.end(), scenario_.activities[i]) == names.end())
-      problem("activities", place("", "activities", i), fmt::format("activities[{}] is not in the activity table", i + 1),
-              scenario_.activities[i], join(names), nearest_word(scenario_.activities[i], names));
+      reader_.problem("activities", reader_.place("", "activities", i), fmt::format("activities[{}] is not in the activity table", i + 1),
+                      scenario_.activities[i], join(names), nearest_word(scenario_.activities[i], names));
 }
 
 void Combinations::popliteus_is_out_of_plane()
 {
   if (judged("limb.popliteus_n", "joint.dimension") && scenario_.joint.dimension == 2 && scenario_.limb.popliteus_n > 0)
-    problem("limb", place("limb", "popliteus_n"), "limb.popliteus_n pulls out of the plane of joint.dimension 2",
-            to_string_exact(scenario_.limb.popliteus_n), "0, or joint.dimension: 3");
+    reader_.problem("limb", reader_.place("limb", "popliteus_n"), "limb.popliteus_n pulls out of the plane of joint.dimension 2",
+                    to_string_exact(scenario_.limb.popliteus_n), "0, or joint.dimension: 3");
 }
 
 /// The suture lies beside the joint and surfaces have two compartments: neither is in the sagittal plane.
@@ -272,14 +257,14 @@ void Combinations::plane_has_no_sides()
   if (!judged("joint.dimension") || scenario_.joint.dimension != 2)
     return;
   if (judged("repair.kind") && scenario_.repair.has("suture"))
-    problem("repair", place("repair", "kind"), "repair.kind suture needs the joint in three dimensions", "joint.dimension: 2",
-            "joint.dimension: 3, or repair.kind without suture");
+    reader_.problem("repair", reader_.place("repair", "kind"), "repair.kind suture needs the joint in three dimensions", "joint.dimension: 2",
+                    "joint.dimension: 3, or repair.kind without suture");
   if (judged("tibia.surface") && scenario_.tibia.surface && scenario_.joint.femur_surface)
-    problem("tibia", place("tibia", "surface"), "tibia.surface needs the joint in three dimensions", "joint.dimension: 2",
-            "joint.dimension: 3, or tibia.surface: null");
+    reader_.problem("tibia", reader_.place("tibia", "surface"), "tibia.surface needs the joint in three dimensions", "joint.dimension: 2",
+                    "joint.dimension: 3, or tibia.surface: null");
   if (judged("joint.femur_surface") && scenario_.joint.femur_surface)
-    problem("joint", place("joint", "femur_surface"), "joint.femur_surface needs the joint in three dimensions",
-            "joint.dimension: 2", "joint.dimension: 3, or joint.femur_surface: null");
+    reader_.problem("joint", reader_.place("joint", "femur_surface"), "joint.femur_surface needs the joint in three dimensions",
+                    "joint.dimension: 2", "joint.dimension: 3, or joint.femur_surface: null");
 }
 
 void Combinations::patella_is_in_its_groove()
@@ -290,13 +275,13 @@ void Combinations::patella_is_in_its_groove()
   {
     const bool film = scenario_.radiograph.landmarks.has_value();
     if (const auto found = tendon_problem(scenario_))
-      problem(film ? "radiograph" : "joint", film ? place("radiograph", "landmarks") : place("joint", "tendon_angle_deg"),
-              fmt::format("{} does not fit the femur of a tibia of {:.4g} mm",
-                          film ? "the patellar tendon of radiograph.landmarks" : "joint.tendon_angle_deg",
-                          scenario_.tibia.length_mm),
-              *found,
-              film ? "look at patella_distal, tuberosity, stifle_angle_deg and the scale of the film"
-                   : "look at joint.tendon_angle_deg, tendon_angle_stifle_deg, tendon_length_mm and tibia.tuberosity_*");
+      reader_.problem(film ? "radiograph" : "joint", film ? reader_.place("radiograph", "landmarks") : reader_.place("joint", "tendon_angle_deg"),
+                      fmt::format("{} does not fit the femur of a tibia of {:.4g} mm",
+                                  film ? "the patellar tendon of radiograph.landmarks" : "joint.tendon_angle_deg",
+                                  scenario_.tibia.length_mm),
+                      *found,
+                      film ? "look at patella_distal, tuberosity, stifle_angle_deg and the scale of the film"
+                           : "look at joint.tendon_angle_deg, tendon_angle_stifle_deg, tendon_length_mm and tibia.tuberosity_*");
   }
   catch (const InputError &) // of joint.landmarks: told by its own reader
   {
@@ -310,8 +295,8 @@ void Combinations::weeks_rise()
     return;
   for (std::size_t i = 1; i < weeks.size(); ++i)
     if (weeks[i] < weeks[i - 1]) // the same twice: told by the list itself
-      problem("healing", place("healing", "weeks", i), fmt::format("healing.weeks[{}] must be later than the week before", i + 1),
-              to_string_exact(weeks[i]), fmt::format("above {} (weeks)", weeks[i - 1]));
+      reader_.problem("healing", reader_.place("healing", "weeks", i), fmt::format("healing.weeks[{}] must be later than the week before", i + 1),
+                      to_string_exact(weeks[i]), fmt::format("above {} (weeks)", weeks[i - 1]));
 }
 
 /// Empty when the activity table cannot be read: that is told elsewhere.
@@ -356,9 +341,9 @@ void Combinations::diary_is_in_its_file()
   const auto check = [&](const std::string &key, const std::string &word, const std::vector<std::string> &names)
   {
     if (judged("healing." + key) && std::find(names.begin(), names.end(), word) == names.end())
-      problem("healing", place("healing", key), fmt::format("healing.{} is not a table of {}", key,
-                                                            scenario_.healing.diary_table ? "healing.diary_table" : "the diary shipped"),
-              word, join(names), nearest_word(word, names));
+      reader_.problem("healing", reader_.place("healing", key),
+                      fmt::format("healing.{} is not a table of {}", key, scenario_.healing.diary_table ? "healing.diary_table" : "the diary shipped"),
+                      word, join(names), nearest_word(word, names));
   };
   check("diary", scenario_.healing.diary, file->diary_names());
   check("limb_use", scenario_.healing.limb_use, file->limb_use_names());

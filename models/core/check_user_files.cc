@@ -39,31 +39,23 @@ private:
   {
     if (!s_.plate.file || s_.plate.bone_contact == "none" || failed_.count("plate.file") + failed_.count("plate.bone_contact") > 0)
       return;
-    reader_.set_section("plate");
-    reader_.problem(place("plate.bone_contact"), "plate.bone_contact: the plate of plate.file stands off the bone in this version",
-                    s_.plate.bone_contact, "none, or no plate.file");
-  }
-  const YamlNode &place(const std::string &path) const
-  {
-    const std::string section = path.substr(0, path.find('.'));
-    const YamlNode *parent = reader_.root().find(section);
-    const YamlNode *node = parent == nullptr ? nullptr : parent->find(path.substr(section.size() + 1));
-    return node != nullptr ? *node : parent != nullptr ? *parent : reader_.root();
+    reader_.problem("plate", reader_.place("plate", "bone_contact"),
+                    "plate.bone_contact: the plate of plate.file stands off the bone in this version", s_.plate.bone_contact,
+                    "none, or no plate.file");
   }
   void needs(const std::string &key, const std::string &other, bool there, const std::string &found, const std::string &allowed)
   {
     if (there || failed_.count(key) + failed_.count(other) > 0)
       return;
-    reader_.set_section(key.substr(0, key.find('.')));
-    reader_.problem(place(key), key + " needs " + other, found, allowed);
+    const std::string section = key.substr(0, key.find('.'));
+    reader_.problem(section, reader_.place(section, key.substr(section.size() + 1)), key + " needs " + other, found, allowed);
   }
   void triple(const std::string &section, const std::string &key, const std::vector<double> &numbers)
   {
     const std::string path = section + "." + key;
     if (failed_.count(path) > 0 || numbers.empty() || numbers.size() == 9)
       return;
-    reader_.set_section(section);
-    reader_.problem(place(path), path + " is not three points", fmt::format("{} numbers", numbers.size()),
+    reader_.problem(section, reader_.place(section, key), path + " is not three points", fmt::format("{} numbers", numbers.size()),
                     "9 numbers: x, y, z of three points");
   }
 

@@ -82,6 +82,22 @@ void YamlReader::problem(const YamlNode &at, const std::string &message, const s
   problems_.push_back({file_, at.line, at.column, message, shown(found), allowed, nearest, section_});
 }
 
+void YamlReader::problem(const std::string &section, const YamlNode &at, const std::string &message, const std::string &found,
+                         const std::string &allowed, const std::string &nearest)
+{
+  set_section(section);
+  problem(at, message, found, allowed, nearest);
+}
+
+const YamlNode &YamlReader::place(const std::string &section, const std::string &key, std::size_t item) const
+{
+  const YamlNode *parent = section.empty() ? &root_ : root_.find(section);
+  const YamlNode *node   = parent == nullptr ? nullptr : parent->find(key);
+  if (node == nullptr)
+    return parent == nullptr ? root_ : *parent;
+  return item < node->items.size() ? node->items[item] : *node;
+}
+
 bool YamlReader::check_mapping(const YamlNode &node, const std::string &path, const std::vector<std::string> &known,
                                const std::vector<std::string> &required)
 {

@@ -55,8 +55,15 @@ public:
   std::optional<std::string> word(const YamlNode &node, const std::string &path,
                                   const std::vector<std::string> &choices = {}, const std::string &default_text = "");
 
+  static constexpr std::size_t whole = std::size_t(-1);
+  /// Where the key stands: the value (or its entry `item`), else the section, else the top of the file. `section` "": a key at the top.
+  const YamlNode &place(const std::string &section, const std::string &key, std::size_t item = whole) const;
+
   void problem(const YamlNode &at, const std::string &message, const std::string &found = "",
                const std::string &allowed = "", const std::string &nearest = "");
+  /// Moves to that section first.
+  void problem(const std::string &section, const YamlNode &at, const std::string &message, const std::string &found,
+               const std::string &allowed, const std::string &nearest = "");
   std::vector<InputProblem> &problems() { return problems_; }
   void finish() const; ///< throws InputError when there is any problem
 

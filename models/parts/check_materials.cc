@@ -7,14 +7,6 @@ namespace stifle
 {
 namespace
 {
-/// Where the key stands: the value, else its section, else the top of the file.
-const YamlNode &place(const YamlReader &reader, const std::string &section, const std::string &key)
-{
-  const YamlNode *parent = reader.root().find(section);
-  const YamlNode *node = parent == nullptr ? nullptr : parent->find(key);
-  return node != nullptr ? *node : parent != nullptr ? *parent : reader.root();
-}
-
 std::string materials_with_yield()
 {
   std::vector<std::string> names;
@@ -28,8 +20,7 @@ void yield_is_known(YamlReader &reader, const std::string &section, const std::s
 {
   if (find_material(name).yield_mpa > 0)
     return;
-  reader.set_section(section);
-  reader.problem(place(reader, section, key),
+  reader.problem(section, reader.place(section, key),
                  fmt::format("{}.{}: material {} has no yield strength, and its yield margin needs one", section, key, name),
                  fmt::format("{} without yield_mpa in models/parts/materials.yaml", name),
                  "a material with yield_mpa: " + materials_with_yield());
@@ -40,8 +31,7 @@ void law_has_its_constants(YamlReader &reader, const std::string &key, const std
 {
   if (known)
     return;
-  reader.set_section("tibia");
-  reader.problem(place(reader, "tibia", key),
+  reader.problem("tibia", reader.place("tibia", key),
                  fmt::format("tibia.{} {}: material {} has no entry {} in models/parts/materials.yaml", key, word, material, entry), word,
                  fmt::format("another law, or {} with {}", material, entry));
 }
@@ -50,8 +40,7 @@ void levels_go_down(YamlReader &reader, const std::vector<double> &levels)
 {
   if (levels.size() != 2 || levels[0] < levels[1])
     return;
-  reader.set_section("tibia");
-  reader.problem(place(reader, "tibia", "cancellous_levels_mm"),
+  reader.problem("tibia", reader.place("tibia", "cancellous_levels_mm"),
                  "tibia.cancellous_levels_mm: the third level must lie deeper than the top one",
                  fmt::format("[{}, {}]", levels[0], levels[1]), "two depths, the second larger (mm)");
 }
