@@ -23,15 +23,13 @@ constexpr double whole_part = 0.9;                       // of the tibia length:
 /// Rows are the tibia axes in the frame of the files; the shift is applied first.
 struct FileFrame
 {
-  Matrix3 axes = Matrix3::Identity();
-  Vector3 origin = Vector3::Zero();
+  Matrix3 axes;
+  Vector3 origin;
 };
 
+/// From the landmarks, which must be there.
 FileFrame frame_of(const Scenario &scenario)
 {
-  FileFrame frame;
-  if (scenario.tibia.surface_landmarks_mm.empty())
-    return frame;
   const Anatomy anatomy = make_anatomy(scenario);
   const auto points = points_of(scenario.tibia.surface_landmarks_mm);
   const std::vector<Vector3> goals = {Vector3::Zero(), anatomy.hock_centre, anatomy.tendon_insertion};
@@ -52,9 +50,7 @@ FileFrame frame_of(const Scenario &scenario)
     axes.row(0) = axes.row(1).transpose().cross(axes.row(2).transpose());
     return axes;
   };
-  frame.axes = triad(goals).transpose() * triad(points);
-  frame.origin = points[0];
-  return frame;
+  return {triad(goals).transpose() * triad(points), points[0]};
 }
 
 double length_of(const TriangleSurface &s)
