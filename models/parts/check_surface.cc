@@ -1,10 +1,8 @@
 #include "models/core/error.h"
 #include "models/parts/surface.h"
-#include "models/parts/triangle_distance.h"
 #include <algorithm>
 #include <cstdint>
 #include <fmt/format.h>
-#include <limits>
 #include <map>
 #include <unordered_map>
 
@@ -226,11 +224,7 @@ void SurfaceCheck::inside_out()
 
 void SurfaceCheck::frame()
 {
-  double nearest = std::numeric_limits<double>::infinity();
-  for (const auto &[a, b, c] : s_.triangles)
-    nearest =
-        std::min(nearest, nearest_on_triangle(Vector3::Zero(), s_.points[a], s_.points[b], s_.points[c]).point.squaredNorm());
-  nearest = std::sqrt(nearest);
+  const double nearest = distance_mm(s_, Vector3::Zero());
   if (wish_.origin_most_mm > 0 && (nearest < wish_.origin_least_mm || nearest > wish_.origin_most_mm))
     problem(fmt::format("the surface is not in the frame of the {}, whose origin is {}", wish_.bone, wish_.origin),
             fmt::format("{:.4g} mm from the origin", nearest),

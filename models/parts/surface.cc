@@ -1,12 +1,14 @@
 #include "models/parts/surface.h"
 #include "models/core/error.h"
 #include "models/core/files.h"
+#include "models/parts/triangle_distance.h"
 #include <algorithm>
 #include <charconv>
 #include <cstdint>
 #include <cstring>
 #include <filesystem>
 #include <fmt/format.h>
+#include <limits>
 #include <unordered_map>
 
 namespace stifle
@@ -225,5 +227,16 @@ double surface_area_mm2(const TriangleSurface &surface)
   for (const auto &[a, b, c] : surface.triangles)
     area += 0.5 * (surface.points[b] - surface.points[a]).cross(surface.points[c] - surface.points[a]).norm();
   return area;
+}
+
+double distance_mm(const TriangleSurface &surface, const Vector3 &from)
+{
+  double nearest = std::numeric_limits<double>::infinity(); // squared
+  for (const auto &[a, b, c] : surface.triangles)
+  {
+    const Vector3 point = nearest_on_triangle(from, surface.points[a], surface.points[b], surface.points[c]).point;
+    nearest = std::min(nearest, (point - from).squaredNorm());
+  }
+  return std::sqrt(nearest);
 }
 } // namespace stifle

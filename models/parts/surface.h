@@ -43,4 +43,7 @@ void check_surface(const TriangleSurface &surface, const SurfaceExpectations &ex
 
 /// Sum of triangle areas, mm^2.
 double surface_area_mm2(const TriangleSurface &surface);
+
+/// From a point to the nearest point of any triangle; infinite without one.
+double distance_mm(const TriangleSurface &surface, const Vector3 &from);
 } // namespace stifle

@@ -4,7 +4,6 @@
 #include "models/parts/joint_surfaces.h"
 #include "models/parts/rigid_fit.h"
 #include "models/parts/surface_crossing.h"
-#include "models/parts/triangle_distance.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -75,9 +74,7 @@ void judge(const TriangleSurface &s, const Scenario &scenario, const std::string
 void judge_insertion(const Scenario &scenario, const TriangleSurface &s)
 {
   const Vector3 goal = make_anatomy(scenario).tendon_insertion;
-  double nearest = 1e300;
-  for (const auto &[a, b, c] : s.triangles)
-    nearest = std::min(nearest, (nearest_on_triangle(goal, s.points[a], s.points[b], s.points[c]).point - goal).norm());
+  const double nearest = distance_mm(s, goal);
   if (nearest > most_insertion_mm)
     refuse(*scenario.tibia.surface, "tibia.surface: the insertion of the patellar tendon does not lie on it",
            fmt::format("{:.2f} mm off x = {:.2f}, y = 0, z = {:.2f} mm", nearest, goal.x(), goal.z()),
