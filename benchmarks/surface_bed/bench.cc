@@ -7,7 +7,7 @@
 //            eight times the nodes), on the same triangles and on triangles of half the size
 #include "models/joint/meniscus_rim.h"
 #include "models/joint/surface_bed.h"
-#include "tests/models/parts/shapes.h"
+#include "tests/support/shapes.h"
 #include <ctime>
 #include <fmt/format.h>
 

@@ -3,8 +3,9 @@
 #include "mesh/bone_lofts.h"
 #include "mesh/construct.h"
 #include "models/core/error.h"
-#include "models/parts/write_stl.h"
+#include "models/core/files.h"
 #include "tests/support/coarse_scenario.h"
+#include "tests/support/shapes.h"
 #include <filesystem>
 #include <fmt/format.h>
 #include <gtest/gtest.h>
@@ -44,8 +45,8 @@ Scenario scanned(bool with_inner)
   static const bool written = []
   {
     const Scenario s = coarse_scenario();
-    write_stl(bone_surface(s, make_anatomy(s), false, 1.2), outer);
-    write_stl(bone_surface(s, make_anatomy(s), true, 1.2), inner);
+    write_file(outer, test::binary_stl(bone_surface(s, make_anatomy(s), false, 1.2)));
+    write_file(inner, test::binary_stl(bone_surface(s, make_anatomy(s), true, 1.2)));
     return true;
   }();
   Scenario s = coarse_scenario();
@@ -189,7 +190,7 @@ TEST(ScanBone, RefusesWhatCannotBe)
   s.tibia.surface = file;
   const auto told = [&](const TriangleSurface &surface)
   {
-    write_stl(surface, file);
+    write_file(file, test::binary_stl(surface));
     return refusal([&] { check_tibia_scan(s); });
   };
   TriangleSurface open = whole;

@@ -1,9 +1,8 @@
 // Files of users that are no plate and no bone: `check` and `run` end with 2, name the file and the reason, and write nothing.
 // Drawings: tests/mesh/step; surfaces: blocks of the size of a tibia, written here.
 #include "models/core/files.h"
-#include "models/parts/write_stl.h"
-#include "tests/models/parts/shapes.h"
 #include "tests/support/program.h"
+#include "tests/support/shapes.h"
 #include <filesystem>
 #include <gtest/gtest.h>
 
@@ -34,7 +33,7 @@ void expect_plate_refused(const std::string &drawing, const std::string &words)
 void expect_bone_refused(const TriangleSurface &surface, const std::string &words)
 {
   const std::string folder = fresh_folder("user_bone");
-  write_stl(surface, folder + "/bone.stl");
+  write_file(folder + "/bone.stl", test::binary_stl(surface));
   expect_refused(folder, "tibia: {surface: bone.stl}\n", words);
 }
 const TriangleSurface bar = block(Vector3(-20, -20, -205), Vector3(31, 20, 5)); // 210 mm long, the insertion on its front

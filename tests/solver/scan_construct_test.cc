@@ -3,8 +3,9 @@
 #include "mesh/bone_lofts.h"
 #include "mesh/construct_cad.h"
 #include "mesh/session.h"
-#include "models/parts/write_stl.h"
+#include "models/core/files.h"
 #include "tests/solver/demo_construct.h"
+#include "tests/support/shapes.h"
 #include <filesystem>
 #include <gtest/gtest.h>
 #include <unistd.h>
@@ -59,8 +60,8 @@ TEST(ReadBack, ScannedBoneMovesLikeTheParametricOne)
 {
   const std::string outer = scratch("_outer.stl"), inner = scratch("_inner.stl");
   Scenario s = demo().scenario;
-  write_stl(mesh::bone_surface(s, demo().anatomy, false, 1.2), outer);
-  write_stl(mesh::bone_surface(s, demo().anatomy, true, 1.2), inner);
+  write_file(outer, test::binary_stl(mesh::bone_surface(s, demo().anatomy, false, 1.2)));
+  write_file(inner, test::binary_stl(mesh::bone_surface(s, demo().anatomy, true, 1.2)));
   s.tibia.surface = outer, s.tibia.inner_surface = inner;
   const Answer a = answer_of(s);
   report("scan with inner surface", a);

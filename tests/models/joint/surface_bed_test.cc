@@ -1,7 +1,7 @@
 // Contact of two surfaces of triangles: closed forms of sphere and cylinder on a plane, exact derivatives, invariance.
 #include "models/core/error.h"
 #include "models/joint/surface_bed.h"
-#include "tests/models/parts/shapes.h"
+#include "tests/support/shapes.h"
 #include <gtest/gtest.h>
 #include <random>
 

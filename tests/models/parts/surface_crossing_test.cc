@@ -1,7 +1,7 @@
 // Surfaces that pass through themselves are found and the place is named. Places by hand.
 #include "models/core/error.h"
 #include "models/parts/surface_crossing.h"
-#include "tests/models/parts/shapes.h"
+#include "tests/support/shapes.h"
 #include <gtest/gtest.h>
 
 using namespace stifle;

@@ -3,7 +3,7 @@
 #include "models/parts/joint_surfaces.h"
 #include "models/parts/surface.h"
 #include "tests/models/core/temporary.h"
-#include "tests/models/parts/shapes.h"
+#include "tests/support/shapes.h"
 #include <gtest/gtest.h>
 #include <random>
 

@@ -1,4 +1,4 @@
-// tests/models/parts/shapes.h - closed surfaces of triangles with known measures, and their STL files
+// tests/support/shapes.h - closed surfaces of triangles with known measures, and their STL files
 #pragma once
 #include "models/parts/surface.h"
 #include <cstdint>
