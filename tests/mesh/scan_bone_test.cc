@@ -74,17 +74,11 @@ template <class Work> std::string refusal(const Work &work)
 // ellipse, pi 10 6 = 188.50 mm2 (polygon of 720 sides: 1.3e-5 less); two tubes give two curves, the larger first.
 TEST(ScanSection, IsTheCurveOfTheSurface)
 {
-  TriangleSurface s = cylinder(10, 6, -50, 50);
+  const TriangleSurface s = cylinder(10, 6, -50, 50), thin = test::moved(cylinder(2, 2, -50, 50), Matrix3::Identity(), Vector3(20, 0, 0));
   const auto one = slice(s, {-3, 0.4});
   ASSERT_EQ(one.size(), 1u);
   EXPECT_NEAR(area_mm2(one[0]), pi * 60, 1e-4 * pi * 60);
-  TriangleSurface thin = cylinder(2, 2, -50, 50);
-  const int n = int(s.points.size());
-  for (const Vector3 &p : thin.points)
-    s.points.push_back(p + Vector3(20, 0, 0));
-  for (const auto &t : thin.triangles)
-    s.triangles.push_back({t[0] + n, t[1] + n, t[2] + n});
-  const auto two = slice(s, {0, 0});
+  const auto two = slice(test::joined(s, thin), {0, 0});
   ASSERT_EQ(two.size(), 2u);
   EXPECT_NEAR(area_mm2(two[1]), pi * 4, 1e-4 * pi * 4);
   TriangleSurface open = cylinder(10, 6, -50, 50);

@@ -7,24 +7,12 @@
 using namespace stifle;
 using namespace stifle::test;
 
-namespace
-{
-TriangleSurface both(TriangleSurface a, const TriangleSurface &b)
-{
-  const int n = int(a.points.size());
-  a.points.insert(a.points.end(), b.points.begin(), b.points.end());
-  for (const auto &t : b.triangles)
-    a.triangles.push_back({t[0] + n, t[1] + n, t[2] + n});
-  return a;
-}
-} // namespace
-
 // Requirement: a ball, a block and two bodies apart pass through nothing.
 TEST(SurfaceCrossing, FindsNoneWhereThereIsNone)
 {
   EXPECT_EQ(find_crossings(sphere(10, 3)).pairs, 0u);
   EXPECT_EQ(find_crossings(block(Vector3(-1, -2, -3), Vector3(1, 2, 3))).pairs, 0u);
-  EXPECT_EQ(find_crossings(both(block(Vector3(0, 0, 0), Vector3(1, 1, 1)), block(Vector3(1.01, 0, 0), Vector3(2, 1, 1)))).pairs, 0u);
+  EXPECT_EQ(find_crossings(joined(block(Vector3(0, 0, 0), Vector3(1, 1, 1)), block(Vector3(1.01, 0, 0), Vector3(2, 1, 1)))).pairs, 0u);
 }
 
 // Requirement: a rod through a plate is found at the plate. The rod, 0.2 mm wide about (0.31, 0.17), passes the planes z = 0 and
@@ -33,14 +21,14 @@ TEST(SurfaceCrossing, NamesThePlace)
 {
   const TriangleSurface plate = block(Vector3(-5, -5, 0), Vector3(5, 5, 1));
   const TriangleSurface rod = block(Vector3(0.21, 0.07, -8), Vector3(0.41, 0.27, 8));
-  const SurfaceCrossings c = find_crossings(both(plate, rod));
+  const SurfaceCrossings c = find_crossings(joined(plate, rod));
   EXPECT_GE(c.pairs, 8u); // four walls through two faces
   EXPECT_NEAR(c.place.x(), 0.31, 0.1 + 1e-12);
   EXPECT_NEAR(c.place.y(), 0.17, 0.1 + 1e-12);
   EXPECT_TRUE(std::abs(c.place.z()) < 1e-12 || std::abs(c.place.z() - 1) < 1e-12) << c.place.z();
   try
   {
-    check_crossings(both(plate, rod), "tibia.surface", "bone.stl");
+    check_crossings(joined(plate, rod), "tibia.surface", "bone.stl");
     FAIL();
   }
   catch (const InputError &error)
@@ -53,7 +41,7 @@ TEST(SurfaceCrossing, NamesThePlace)
 // Requirement: the count does not depend on where the surface lies: the same pairs after a shift by an odd amount.
 TEST(SurfaceCrossing, DoesNotDependOnThePlace)
 {
-  TriangleSurface two = both(sphere(10, 3), sphere(10, 3));
+  TriangleSurface two = joined(sphere(10, 3), sphere(10, 3));
   for (std::size_t i = two.points.size() / 2; i < two.points.size(); ++i)
     two.points[i] += Vector3(7.3, 1.1, 0.4);
   const std::size_t pairs = find_crossings(two).pairs;
