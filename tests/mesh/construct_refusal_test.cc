@@ -2,6 +2,7 @@
 #include "mesh/construct.h"
 #include "models/core/error.h"
 #include "tests/support/coarse_scenario.h"
+#include "tests/support/refusal.h"
 #include <gtest/gtest.h>
 
 using namespace stifle;
@@ -12,15 +13,7 @@ namespace
 std::string refusal(const Scenario &s, double target_deg = 6)
 {
   const Anatomy a = make_anatomy(s);
-  try
-  {
-    mesh_construct(s, a, plan_levelling(s, a, radians(target_deg)));
-  }
-  catch (const Error &e)
-  {
-    return e.what();
-  }
-  return "not refused";
+  return test::refused_with<Error>([&] { mesh_construct(s, a, plan_levelling(s, a, radians(target_deg))); });
 }
 } // namespace
 

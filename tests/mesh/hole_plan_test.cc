@@ -4,6 +4,7 @@
 #include "mesh/implant_fit.h"
 #include "mesh/session.h"
 #include "models/core/error.h"
+#include "tests/support/refusal.h"
 #include <gtest/gtest.h>
 
 using namespace stifle;
@@ -28,18 +29,7 @@ ImplantFit fit(const Scenario &s)
   return fit_implants(s, a, plan_levelling(s, a, radians(6)), skin_of_the_default_dog());
 }
 
-std::string refusal(const Scenario &s)
-{
-  try
-  {
-    fit(s);
-  }
-  catch (const Error &e)
-  {
-    return e.what();
-  }
-  return "not refused";
-}
+std::string refusal(const Scenario &s) { return test::refused_with<Error>([&] { fit(s); }); }
 
 double inner_radius(const ScrewFit &k) { return 0.5 * k.core_mm; }
 } // namespace

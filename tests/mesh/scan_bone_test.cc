@@ -5,6 +5,7 @@
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "tests/support/coarse_scenario.h"
+#include "tests/support/refusal.h"
 #include "tests/support/shapes.h"
 #include <filesystem>
 #include <fmt/format.h>
@@ -56,18 +57,6 @@ Scenario scanned(bool with_inner)
     s.tibia.inner_surface = inner;
   return s;
 }
-template <class Work> std::string refusal(const Work &work)
-{
-  try
-  {
-    work();
-  }
-  catch (const std::exception &error)
-  {
-    return error.what();
-  }
-  return "not refused";
-}
 } // namespace
 
 // Requirement: a plane cuts a tube in its section. A tube of radii 10 and 6 cut at slope 0.4: projected along z it is the same
@@ -83,7 +72,7 @@ TEST(ScanSection, IsTheCurveOfTheSurface)
   EXPECT_NEAR(area_mm2(two[1]), pi * 4, 1e-4 * pi * 4);
   TriangleSurface open = cylinder(10, 6, -50, 50);
   open.triangles.resize(100);
-  EXPECT_NE(refusal([&] { slice(open, {0, 0}); }).find("open in its section"), std::string::npos);
+  EXPECT_NE(test::refused_with<std::exception>([&] { slice(open, {0, 0}); }).find("open in its section"), std::string::npos);
 }
 
 // Requirement: moved in by the cortex. A circle of 10 mm moved in by 2 mm is one of 8 mm: pi 64 = 201.06 mm2, to 0.5 % on the grid;
@@ -171,7 +160,7 @@ TEST(ScanBone, LandmarksGiveTheFrame)
     worst = std::max(worst, (back.points[i] - original.points[i]).norm());
   EXPECT_LT(worst, 1e-9);
   s.tibia.length_mm = 190; // the landmarks are 200 mm apart
-  EXPECT_NE(refusal([&] { in_tibia_frame(s, moved); }).find("disagree with tibia.length_mm"), std::string::npos);
+  EXPECT_NE(test::refused_with<std::exception>([&] { in_tibia_frame(s, moved); }).find("disagree with tibia.length_mm"), std::string::npos);
 }
 
 // Requirement: what is no whole, closed tibia in mm is refused with the place. A missing triangle leaves a hole around its middle;
@@ -185,7 +174,7 @@ TEST(ScanBone, RefusesWhatCannotBe)
   const auto told = [&](const TriangleSurface &surface)
   {
     write_file(file, test::binary_stl(surface));
-    return refusal([&] { check_tibia_scan(s); });
+    return test::refused_with<std::exception>([&] { check_tibia_scan(s); });
   };
   TriangleSurface open = whole;
   const auto gone = open.triangles[1000];
@@ -208,6 +197,6 @@ TEST(ScanBone, RefusesWhatCannotBe)
   EXPECT_NE(told(crossed).find("passes through itself"), std::string::npos) << told(crossed);
   s = scanned(false);
   s.tibia.cortex_mm = 9;
-  EXPECT_NE(refusal([&] { check_bone(s, make_anatomy(s)); }).find("leaves no core at z ="), std::string::npos);
+  EXPECT_NE(test::refused_with<std::exception>([&] { check_bone(s, make_anatomy(s)); }).find("leaves no core at z ="), std::string::npos);
   std::filesystem::remove(file);
 }

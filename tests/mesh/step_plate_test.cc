@@ -7,6 +7,7 @@
 #include "mesh/session.h"
 #include "mesh/step_plate.h"
 #include "models/core/error.h"
+#include "tests/support/refusal.h"
 #include <filesystem>
 #include <fstream>
 #include <gtest/gtest.h>
@@ -26,18 +27,7 @@ StepPlate read(const std::string &file)
   return read_step_plate(file);
 }
 
-std::string refusal(const std::string &file)
-{
-  try
-  {
-    read(file);
-  }
-  catch (const InputError &e)
-  {
-    return e.what();
-  }
-  return "not refused";
-}
+std::string refusal(const std::string &file) { return test::refused_with<InputError>([&] { read(file); }); }
 
 /// A file of its own for each test, gone afterwards.
 class Step : public testing::Test

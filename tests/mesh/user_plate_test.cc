@@ -7,6 +7,7 @@
 #include "mesh/user_plate.h"
 #include "models/core/error.h"
 #include "tests/support/coarse_scenario.h"
+#include "tests/support/refusal.h"
 #include <filesystem>
 #include <gtest/gtest.h>
 #include <unistd.h>
@@ -46,15 +47,7 @@ Levelling cut_of(const Scenario &s) { return plan_levelling(s, make_anatomy(s), 
 ConstructMesh mesh_of(const Scenario &s) { return mesh_construct(s, make_anatomy(s), cut_of(s)); }
 std::string refusal(const Scenario &s)
 {
-  try
-  {
-    check_construct(s, make_anatomy(s), cut_of(s));
-  }
-  catch (const std::exception &error)
-  {
-    return error.what();
-  }
-  return "not refused";
+  return test::refused_with<std::exception>([&] { check_construct(s, make_anatomy(s), cut_of(s)); });
 }
 } // namespace
 

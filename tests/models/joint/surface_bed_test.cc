@@ -1,6 +1,7 @@
 // Contact of two surfaces of triangles: closed forms of sphere and cylinder on a plane, exact derivatives, invariance.
 #include "models/core/error.h"
 #include "models/joint/surface_bed.h"
+#include "tests/support/refusal.h"
 #include "tests/support/shapes.h"
 #include <gtest/gtest.h>
 #include <random>
@@ -351,25 +352,13 @@ TEST(DistanceGrid, BehindAnOpenRimIsOutside)
 
 TEST(SurfaceBed, WhatCannotBeBuiltIsNamed)
 {
-  const auto refusal = [](const auto &action) -> std::string
-  {
-    try
-    {
-      action();
-      return "accepted";
-    }
-    catch (const Error &error)
-    {
-      return error.what();
-    }
-  };
   CompartmentMask elsewhere = everything;
   elsewhere.low.z() = 5;
-  EXPECT_NE(refusal([&] { bed_of(plate, ball_grid(), 0.5, elsewhere); }).find("in the compartment"), std::string::npos);
-  EXPECT_NE(refusal([&] { bed_of(plate, ball_grid(), 0); }).find("above 0"), std::string::npos);
-  EXPECT_NE(refusal([&] { bed_of(plate, ball_grid(), 1e-4); }).find("more than 2000000 points"), std::string::npos);
-  EXPECT_NE(refusal([&] { grid(plate, 1e-3); }).find("nodes"), std::string::npos);
-  EXPECT_NE(refusal(
+  EXPECT_NE(refused_with<Error>([&] { bed_of(plate, ball_grid(), 0.5, elsewhere); }).find("in the compartment"), std::string::npos);
+  EXPECT_NE(refused_with<Error>([&] { bed_of(plate, ball_grid(), 0); }).find("above 0"), std::string::npos);
+  EXPECT_NE(refused_with<Error>([&] { bed_of(plate, ball_grid(), 1e-4); }).find("more than 2000000 points"), std::string::npos);
+  EXPECT_NE(refused_with<Error>([&] { grid(plate, 1e-3); }).find("nodes"), std::string::npos);
+  EXPECT_NE(refused_with<Error>(
                 [&] {
                   DistanceGrid(plate, {0.5, Vector3::Constant(50), Vector3::Constant(60)});
                 })

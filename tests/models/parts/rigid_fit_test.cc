@@ -1,6 +1,7 @@
 // Requirements of the rigid fit of landmarks. Expected values by hand.
 #include "models/core/error.h"
 #include "models/parts/rigid_fit.h"
+#include "tests/support/refusal.h"
 #include <gtest/gtest.h>
 
 using namespace stifle;
@@ -17,15 +18,7 @@ std::vector<Vector3> carried(const Matrix3 &turn, const Vector3 &shift)
 }
 std::string refusal(const std::vector<Vector3> &from, const std::vector<Vector3> &to)
 {
-  try
-  {
-    fit_rigidly(from, to);
-  }
-  catch (const Error &error)
-  {
-    return error.what();
-  }
-  return "not refused";
+  return test::refused_with<Error>([&] { fit_rigidly(from, to); });
 }
 } // namespace
 

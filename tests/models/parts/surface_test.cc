@@ -3,6 +3,7 @@
 #include "models/parts/joint_surfaces.h"
 #include "models/parts/surface.h"
 #include "tests/models/core/temporary.h"
+#include "tests/support/refusal.h"
 #include "tests/support/shapes.h"
 #include <gtest/gtest.h>
 #include <random>
@@ -12,25 +13,13 @@ using namespace stifle::test;
 
 namespace
 {
-template <class Action> std::string refusal(const Action &action)
-{
-  try
-  {
-    action();
-    return "accepted";
-  }
-  catch (const InputError &error)
-  {
-    return error.what();
-  }
-}
 std::string parsing(const std::string &bytes)
 {
-  return refusal([&] { parse_stl(bytes, "bone.stl"); });
+  return refused_with<InputError>([&] { parse_stl(bytes, "bone.stl"); });
 }
 std::string checking(const TriangleSurface &surface, const SurfaceExpectations &wish = {})
 {
-  return refusal([&] { check_surface(surface, wish, "bone.stl"); });
+  return refused_with<InputError>([&] { check_surface(surface, wish, "bone.stl"); });
 }
 void expect_holds(const std::string &text, const std::vector<std::string> &parts)
 {
@@ -97,8 +86,8 @@ TEST(Stl, BrokenFilesAreRefusedByName)
   TriangleSurface infinite = cube;
   infinite.points[7].x() = std::numeric_limits<double>::infinity();
   expect_holds(parsing(binary_stl(infinite)), {"triangle 4", "not finite"}); // corner 7 is first used by the fourth triangle
-  expect_holds(refusal([] { read_stl("/nowhere/bone.stl"); }), {"/nowhere/bone.stl", "does not exist"});
-  expect_holds(refusal([] { read_stl("/tmp"); }), {"directory"});
+  expect_holds(refused_with<InputError>([] { read_stl("/nowhere/bone.stl"); }), {"/nowhere/bone.stl", "does not exist"});
+  expect_holds(refused_with<InputError>([] { read_stl("/tmp"); }), {"directory"});
 }
 
 TEST(Surface, EmptyOrNotFiniteIsRefused)
@@ -149,7 +138,7 @@ TEST(Surface, HolesAreCountedAndMeasured)
   expect_holds(checking(bad), {"not closed enough", "7 open edges", "41.2 %", "2 holes", "22.47 mm", "longest 12 mm"});
   SurfaceExpectations open;
   open.open_share = 0.42;
-  EXPECT_EQ(checking(bad, open), "accepted");
+  EXPECT_EQ(checking(bad, open), "not refused");
 }
 
 TEST(Surface, InsideOutIsNamed)
@@ -160,13 +149,13 @@ TEST(Surface, InsideOutIsNamed)
   expect_holds(checking(bad), {"inside out", "volume -48 mm^3"}); // 2 * 4 * 6
   // Far from the origin the sign must not change.
   expect_holds(checking(moved(bad, Matrix3::Identity(), Vector3(1e3, 0, 0))), {"inside out"});
-  EXPECT_EQ(checking(moved(cube, Matrix3::Identity(), Vector3(1e3, 0, 0))), "accepted");
+  EXPECT_EQ(checking(moved(cube, Matrix3::Identity(), Vector3(1e3, 0, 0))), "not refused");
 }
 
 TEST(Surface, UnitsOtherThanMillimetresAreNamedWithTheirFactor)
 {
   const auto bone = [](double size) { return block(Vector3::Zero(), Vector3(0.1, 0.1, 1) * size); };
-  EXPECT_EQ(checking(bone(200), length(210)), "accepted");
+  EXPECT_EQ(checking(bone(200), length(210)), "not refused");
   expect_holds(checking(bone(0.2), length(210)), {"metres (multiply by 1000)", "longest side 0.2"});
   expect_holds(checking(bone(20), length(210)), {"centimetres (multiply by 10)"});
   expect_holds(checking(bone(200 / 25.4), length(210)), {"inches (multiply by 25.4)", "7.874"});
@@ -248,7 +237,7 @@ TEST(JointSurfaces, RefusalsNameKeyAndFileAndComeTogether)
   const TriangleSurface far = block(Vector3(-15, -20, -300), Vector3(15, 20, -100));
   s.tibia.surface = folder.write("tibia.stl", binary_stl(far));
   s.joint.femur_surface = folder.write("femur.stl", "solid\nfacett");
-  const std::string text = refusal([&] { read_joint_surfaces(s); });
+  const std::string text = refused_with<InputError>([&] { read_joint_surfaces(s); });
   expect_holds(text, {"tibia.stl: tibia.surface: the surface is not in the frame of the tibia", "100 mm from the origin",
                       "femur.stl:2:1: joint.femur_surface: this is no ASCII STL", "2 errors in 2 files"});
 }

@@ -5,6 +5,7 @@
 #include "models/parts/radiograph.h"
 #include "tests/models/core/temporary.h"
 #include "tests/models/parts/repairs/film.h"
+#include "tests/support/refusal.h"
 #include <gtest/gtest.h>
 #include <random>
 
@@ -19,18 +20,7 @@ RadiographMeasures read_text(const std::string &text)
   return read_radiograph(folder.write("film.yaml", text));
 }
 
-std::string refusal(const std::string &text)
-{
-  try
-  {
-    read_text(text);
-  }
-  catch (const InputError &error)
-  {
-    return error.what();
-  }
-  return "not refused";
-}
+std::string refusal(const std::string &text) { return test::refused_with<InputError>([&] { read_text(text); }); }
 
 std::string with(Points points, const std::string &name, const PicturePoint &place, const Film &film = {})
 {
