@@ -33,6 +33,13 @@ inline std::string pressed_part(const PlateShape &shape, const Vector3 &p)
   return shape.plain && across < 5 && p.y() > inner + 1.5 ? screw : "plate";
 }
 
+inline Anatomy pressed_anatomy()
+{
+  Anatomy anatomy{};
+  anatomy.hock_centre = Vector3(0, 5, -32);
+  return anatomy;
+}
+
 inline mesh::ConstructMesh pressed_plate(const PlateShape &shape)
 {
   const std::vector<double> x = {-7, -5, -3, -1, 1, 3, 5, 7}, z = {-32, -29, -27, -25, -23, -21, -19, -16, -13, -11, -9, -7, -5, -3, 0};
@@ -51,13 +58,11 @@ inline mesh::ConstructMesh pressed_plate(const PlateShape &shape)
   o.map = map;
   o.part = [=](const Vector3 &r) { return pressed_part(shape, map(r)); };
   o.keep = [=](const Vector3 &r) { return !pressed_part(shape, map(r)).empty(); };
-  Anatomy anatomy{};
-  anatomy.hock_centre = Vector3(0, 5, -32);
   std::set<std::string> loose;
   if (shape.plain)
     loose = {"screw_1", "screw_2"};
   mesh::ConstructMesh c;
-  c.mesh = mesh::split_components(mesh::block_mesh(o), anatomy, Levelling(), loose);
+  c.mesh = mesh::split_components(mesh::block_mesh(o), pressed_anatomy(), Levelling(), loose);
   for (int k = 0; k < 2; ++k)
   {
     mesh::ConstructMesh::Screw s;

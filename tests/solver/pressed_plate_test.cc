@@ -13,9 +13,7 @@ namespace
 {
 ConstructModel model_of(const mesh::ConstructMesh &c)
 {
-  Anatomy anatomy{};
-  anatomy.hock_centre = Vector3(0, 5, -32);
-  return ConstructModel(c, anatomy, Levelling(), pressed_materials());
+  return ConstructModel(c, pressed_anatomy(), Levelling(), pressed_materials());
 }
 
 /// Sum of the nodal forces on the `b` side of face pairs.
