@@ -168,32 +168,57 @@ vtkSmartPointer<vtkActor> edges(vtkPolyData &surface)
   return actor;
 }
 
-/// What the choice of scale, colours and crop needs to know.
-struct Measure
+/// Which cells are metal, and where the bone is cropped.
+struct Layout
 {
-  std::vector<double> stress;
-  double largest_move_mm = 0, crop_mm = -1e300, lowest_mm = 1e300;
+  std::vector<char> metal;
+  bool any_metal = false, cropped = false;
+  double crop_mm = -1e300;
 };
 
-Measure measure(const FieldData &field, const std::vector<char> &metal, bool any_metal)
+Layout layout_of(const FieldData &field)
 {
-  Measure m;
-  double lowest_metal = 1e300;
+  Layout layout;
+  layout.metal = metal_cells(field);
+  layout.any_metal = std::find(layout.metal.begin(), layout.metal.end(), 1) != layout.metal.end();
+  double lowest_metal = 1e300, lowest = 1e300;
   for (std::size_t c = 0; c < field.cells.size(); ++c)
     for (const unsigned p : field.cells[c])
     {
-      m.lowest_mm = std::min(m.lowest_mm, field.points_mm[p].z());
-      if (any_metal && metal[c])
+      lowest = std::min(lowest, field.points_mm[p].z());
+      if (layout.metal[c])
         lowest_metal = std::min(lowest_metal, field.points_mm[p].z());
-      if (bool(metal[c]) == any_metal)
-        m.stress.push_back(field.von_mises_mpa[p]);
     }
-  if (any_metal)
-    m.crop_mm = lowest_metal - bone_below_mm;
-  for (std::size_t p = 0; p < field.points_mm.size(); ++p)
-    if (field.points_mm[p].z() > m.crop_mm)
-      m.largest_move_mm = std::max(m.largest_move_mm, field.displacement_mm[p].norm());
+  if (layout.any_metal)
+    layout.crop_mm = lowest_metal - bone_below_mm;
+  layout.cropped = lowest < layout.crop_mm;
+  return layout;
+}
+
+vtkSmartPointer<vtkPolyData> shown_bone(const FieldData &field, const Layout &layout, double scale)
+{
+  const auto whole = skin(*deformed(field, layout.metal, false, scale));
+  return layout.cropped ? above(*whole, layout.crop_mm) : whole;
+}
+
+/// What the choice of scale and colours needs to know.
+struct Measure
+{
+  std::vector<double> stress; ///< of what is coloured, rising
+  double largest_move_mm = 0;
+};
+
+Measure measure(const FieldData &field, const Layout &layout)
+{
+  Measure m;
+  for (std::size_t c = 0; c < field.cells.size(); ++c)
+    if (bool(layout.metal[c]) == layout.any_metal)
+      for (const unsigned p : field.cells[c])
+        m.stress.push_back(field.von_mises_mpa[p]);
   std::sort(m.stress.begin(), m.stress.end());
+  for (std::size_t p = 0; p < field.points_mm.size(); ++p)
+    if (field.points_mm[p].z() > layout.crop_mm)
+      m.largest_move_mm = std::max(m.largest_move_mm, field.displacement_mm[p].norm());
   return m;
 }
 
@@ -214,10 +239,9 @@ void find_box(ConstructScene &scene)
 ConstructScene build_scene(const FieldData &field, double deformation_scale, double top_mpa)
 {
   ConstructScene scene;
-  const auto metal = metal_cells(field);
-  scene.metal = std::find(metal.begin(), metal.end(), 1) != metal.end();
-  const Measure m = measure(field, metal, scene.metal);
-  scene.cropped = m.lowest_mm < m.crop_mm;
+  const Layout layout = layout_of(field);
+  const Measure m = measure(field, layout);
+  scene.metal = layout.any_metal, scene.cropped = layout.cropped;
   scene.peak_mpa = m.stress.empty() ? 0 : m.stress.back();
   // The last half per cent is left to the end colour: single points at tied lines would take the whole bar.
   const double most = m.stress.empty() ? 0 : m.stress[std::size_t(0.995 * double(m.stress.size() - 1))];
@@ -225,13 +249,11 @@ ConstructScene build_scene(const FieldData &field, double deformation_scale, dou
   scene.deformation_scale = deformation_scale > 0       ? deformation_scale
                             : m.largest_move_mm > 1e-12 ? std::max(1.0, round_down_125(4 / m.largest_move_mm))
                                                         : 1;
-  auto bone_skin = skin(*deformed(field, metal, false, scene.deformation_scale));
-  if (scene.cropped)
-    bone_skin = above(*bone_skin, m.crop_mm);
+  const auto bone_skin = shown_bone(field, layout, scene.deformation_scale);
   if (scene.metal)
   {
-    auto metal_skin = skin(*deformed(field, metal, true, scene.deformation_scale));
-    scene.actors = {coloured(*metal_skin, scene.top_mpa), translucent(*bone_skin), edges(*bone_skin)};
+    const auto metal = skin(*deformed(field, layout.metal, true, scene.deformation_scale));
+    scene.actors = {coloured(*metal, scene.top_mpa), translucent(*bone_skin), edges(*bone_skin)};
   }
   else
     scene.actors = {coloured(*bone_skin, scene.top_mpa), edges(*bone_skin)};
@@ -242,10 +264,8 @@ ConstructScene build_scene(const FieldData &field, double deformation_scale, dou
 ConstructScene build_part_scene(const FieldData &field, const std::vector<Colour> &colours)
 {
   ConstructScene scene;
-  const auto metal = metal_cells(field);
-  scene.metal = std::find(metal.begin(), metal.end(), 1) != metal.end();
-  const Measure m = measure(field, metal, scene.metal);
-  scene.cropped = m.lowest_mm < m.crop_mm;
+  const Layout layout = layout_of(field);
+  scene.metal = layout.any_metal, scene.cropped = layout.cropped;
   for (std::size_t part = 0; part < field.part_names.size(); ++part)
   {
     if (!is_metal(field.part_names[part]))
@@ -257,9 +277,7 @@ ConstructScene build_part_scene(const FieldData &field, const std::vector<Colour
     scene.actors.push_back(plain(*surface, colours[part]));
     scene.actors.push_back(edges(*surface)); // a screw of the plate's colour is still seen in it
   }
-  auto bone_skin = skin(*deformed(field, metal, false, 0));
-  if (scene.cropped)
-    bone_skin = above(*bone_skin, m.crop_mm);
+  const auto bone_skin = shown_bone(field, layout, 0);
   scene.actors.push_back(translucent(*bone_skin));
   scene.actors.push_back(edges(*bone_skin));
   find_box(scene);
