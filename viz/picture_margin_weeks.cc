@@ -60,13 +60,15 @@ struct Limit
 {
   double margin, line_width;
   Dash dash;
-  const char *words;
+  std::string words;
 };
-constexpr Limit limits[] = {{adequate_margin, 1.8, Dash::dotted, "adequate from 1.5 up"}, {least_margin, 2.5, Dash::dashed, "overloaded below 1"}};
 
 /// Lines across the plot, and what they mean below the key: beside the lines the words would lie on curves.
 void draw_limits(Canvas &canvas, const Axes &axes, Pixel key)
 {
+  const Limit limits[] = {
+      {adequate_margin, 1.8, Dash::dotted, fmt::format("{} from {:g} up", verdict(adequate_margin), adequate_margin)},
+      {least_margin, 2.5, Dash::dashed, fmt::format("{} below {:g}", verdict(0), least_margin)}};
   for (const Limit &limit : limits)
   {
     if (limit.margin <= axes.y_max())
@@ -93,8 +95,8 @@ void draw_margins(const MarginPicture &picture, std::vector<Series> curves)
     curves[i].shift = 9 * (double(i) - 0.5 * double(curves.size() - 1));
   }
   SheetWords words{"Margin over the weeks of healing: " + subject(picture),
-                   {fmt::format("plateau levelled to {:g}\u00b0; least over the parts{}; capacity over demand, below 1 it fails",
-                                picture.plateau_angle_target_deg, picture.mode.empty() ? " and over all modes but fatigue" : "")},
+                   {fmt::format("plateau levelled to {:g}\u00b0; least over the parts{}; capacity over demand, below {:g} it fails",
+                                picture.plateau_angle_target_deg, picture.mode.empty() ? " and over all modes but fatigue" : "", least_margin)},
                    picture.caution};
   if (bands)
     words.lines.push_back("bars: 5 to 95 % of the draws, at the states of least margin; curves stand side by side at each week");

@@ -24,13 +24,19 @@ struct MarginClass
 {
   double from;
   double shade;
-  const char *words;
 };
-constexpr MarginClass classes[] = {{0, 1, "below 1\noverloaded"},
-                                   {least_margin, 0.78, "1 to 1.5\nmarginal"},
-                                   {adequate_margin, 0.56, "1.5 to 3\nadequate"},
-                                   {3, 0.34, "3 to 10\nadequate"},
-                                   {10, 0.12, "from 10 up\nadequate"}};
+constexpr MarginClass classes[] = {{0, 1}, {least_margin, 0.78}, {adequate_margin, 0.56}, {3, 0.34}, {10, 0.12}};
+
+/// "1 to 1.5", and the verdict below it.
+std::string class_words(std::size_t i)
+{
+  const double from = classes[i].from;
+  const bool last = i + 1 == std::size(classes);
+  const std::string range = last     ? fmt::format("from {:g} up", from)
+                            : i == 0 ? fmt::format("below {:g}", classes[1].from)
+                                     : fmt::format("{:g} to {:g}", from, classes[i + 1].from);
+  return range + "\n" + verdict(from);
+}
 
 Colour margin_colour(double margin)
 {
@@ -157,11 +163,11 @@ void draw_classes(Canvas &canvas)
   constexpr double each = 190, low = 92 + caution_room, box = 30;
   double left = (width - each * std::size(classes)) / 2;
   canvas.text({width / 2.0, low + box + 8}, "least margin of the part (capacity over demand)", {22, ink, AlignX::centre, AlignY::bottom});
-  for (const MarginClass &c : classes)
+  for (std::size_t i = 0; i < std::size(classes); ++i)
   {
-    canvas.polygon({{left, low}, {left + each, low}, {left + each, low + box}, {left, low + box}}, tint(c.shade));
+    canvas.polygon({{left, low}, {left + each, low}, {left + each, low + box}, {left, low + box}}, tint(classes[i].shade));
     canvas.line({{left, low}, {left + each, low}, {left + each, low + box}, {left, low + box}, {left, low}}, ink, 1.5);
-    canvas.text({left + each / 2, low - 6}, c.words, {19, ink, AlignX::centre, AlignY::top});
+    canvas.text({left + each / 2, low - 6}, class_words(i), {19, ink, AlignX::centre, AlignY::top});
     left += each;
   }
 }
