@@ -34,8 +34,7 @@ void draw_bar(Canvas &canvas, const Axes &axes, const BarChart &chart, const Slo
     return;
   }
   const double end = axes.place(0, *value).y();
-  canvas.polygon({{slot.place.left, zero}, {slot.place.right, zero}, {slot.place.right, end}, {slot.place.left, end}},
-                 colour(chart, slot.group, slot.kind), 0.85);
+  canvas.polygon(rectangle({slot.place.left, zero}, {slot.place.right, end}), colour(chart, slot.group, slot.kind), 0.85);
   const std::string number = fmt::format(fmt::runtime(chart.format), std::abs(*value) < 1e-9 ? 0.0 : *value);
   TextStyle style{number_size, ink, AlignX::centre, *value < 0 ? AlignY::top : AlignY::bottom, true};
   style.halo = true;
@@ -50,7 +49,7 @@ void draw_kind_key(Canvas &canvas, const BarChart &chart)
   for (std::size_t k = 0; k < chart.kinds.size(); ++k)
   {
     const double y = chart.high.y() + 20;
-    canvas.polygon({{x, y - 9}, {x + 22, y - 9}, {x + 22, y + 9}, {x, y + 9}}, colour(chart, 0, k), 0.85);
+    canvas.polygon(rectangle({x, y - 9}, {x + 22, y + 9}), colour(chart, 0, k), 0.85);
     const TextStyle style{18, ink, AlignX::left, AlignY::centre};
     canvas.text({x + 30, y}, chart.kinds[k], style);
     x += 52 + canvas.text_size(chart.kinds[k], style).x();

@@ -160,6 +160,13 @@ void Canvas::polygon(const Pixels &corners, const Colour &colour, double opacity
   impl_->add_polygon(corners, colour, opacity);
 }
 
+void Canvas::frame(const Pixel &low, const Pixel &high, const Colour &colour, double width)
+{
+  Pixels corners = rectangle(low, high);
+  corners.push_back(low);
+  line(corners, colour, width);
+}
+
 void Canvas::line(const Pixels &points, const Colour &colour, double width, Dash dash)
 {
   if (points.size() < 2)
@@ -238,7 +245,7 @@ void Canvas::text(const Pixel &at, const std::string &words, const TextStyle &st
     const double x = style.x == AlignX::left ? 0 : style.x == AlignX::centre ? -size.x() / 2 : -size.x();
     const double y = style.y == AlignY::bottom ? 0 : style.y == AlignY::centre ? -size.y() / 2 : -size.y();
     const Pixel low = at + Pixel(x, y) - pad, high = low + size + 2 * pad;
-    polygon({low, {high.x(), low.y()}, high, {low.x(), high.y()}}, {{1, 1, 1}}, 0.85);
+    polygon(rectangle(low, high), {{1, 1, 1}}, 0.85);
   }
   auto actor = vtkSmartPointer<vtkTextActor>::New();
   actor->SetInput(words.c_str());
@@ -281,6 +288,11 @@ void Canvas::save(const std::string &path)
   writer->Write();
   if (writer->GetErrorCode() != 0 || std::rename(part.c_str(), path.c_str()) != 0)
     throw Error("cannot write " + path);
+}
+
+Pixels rectangle(const Pixel &low, const Pixel &high)
+{
+  return {low, {high.x(), low.y()}, high, {low.x(), high.y()}};
 }
 
 Pixels arc(const Pixel &centre, double radius, double from_rad, double to_rad)

@@ -63,6 +63,7 @@ public:
   double width() const, height() const;
 
   void polygon(const Pixels &corners, const Colour &colour, double opacity = 1); ///< may be concave, must not cross itself
+  void frame(const Pixel &low, const Pixel &high, const Colour &line, double width); ///< of a rectangle
   void line(const Pixels &points, const Colour &colour, double width, Dash dash = Dash::solid);
   void circle(const Pixel &centre, double radius, const Colour &line, double width);
   void disc(const Pixel &centre, double radius, const Colour &fill, double opacity = 1);
@@ -82,6 +83,8 @@ private:
   std::unique_ptr<Implementation> impl_;
 };
 
+/// Corners of an upright rectangle, counterclockwise from `low`.
+Pixels rectangle(const Pixel &low, const Pixel &high);
 /// Points of a circle or an arc from angle a to b, radians.
 Pixels arc(const Pixel &centre, double radius, double from_rad, double to_rad);
 } // namespace stifle::viz

@@ -105,7 +105,7 @@ void Axes::draw_heights(Canvas &canvas, const std::string &y_title) const
     canvas.line({place(x_min_, y), place(x_max_, y)}, light, 1.5);
     canvas.text(place(x_min_, y) - Pixel(10, 0), tick(y), {20, ink, AlignX::right, AlignY::centre});
   }
-  canvas.line({low_, {high_.x(), low_.y()}, high_, {low_.x(), high_.y()}, low_}, ink, 1.5);
+  canvas.frame(low_, high_, ink, 1.5);
   TextStyle upright{22, ink, AlignX::centre, AlignY::centre};
   upright.upright = true;
   canvas.text({low_.x() - 95, (low_.y() + high_.y()) / 2}, y_title, upright);

@@ -20,9 +20,9 @@ void draw_colour_bar(Canvas &canvas, const ConstructScene &scene)
   for (int i = 0; i < steps; ++i)
   {
     const double a = left + (right - left) * i / steps, b = left + (right - left) * (i + 1) / steps + 0.5;
-    canvas.polygon({{a, low}, {b, low}, {b, high}, {a, high}}, stress_colour((i + 0.5) / steps));
+    canvas.polygon(rectangle({a, low}, {b, high}), stress_colour((i + 0.5) / steps));
   }
-  canvas.line({{left, low}, {right, low}, {right, high}, {left, high}, {left, low}}, ink, 1.5);
+  canvas.frame({left, low}, {right, high}, ink, 1.5);
   const double step = round_down_125(scene.top_mpa / 4); // 4 to 8 ticks on round values
   for (double value = 0; value <= scene.top_mpa * 1.0001; value += step)
   {

@@ -183,17 +183,16 @@ void draw_key(Canvas &canvas, const Frame &frame)
               {21, ink, AlignX::centre, AlignY::bottom});
   for (int k = 0; k < n_classes; ++k, left += each)
   {
-    const Pixels shape{{left, low}, {left + each, low}, {left + each, low + box}, {left, low + box}, {left, low}};
-    canvas.polygon({shape.begin(), shape.end() - 1}, class_colour(k));
-    canvas.line(shape, ink, 1.5);
+    canvas.polygon(rectangle({left, low}, {left + each, low + box}), class_colour(k));
+    canvas.frame({left, low}, {left + each, low + box}, ink, 1.5);
     canvas.text({left, low - 8}, fmt::format("{:.3g}", frame.from_mpa[k]), {20, ink, AlignX::centre, AlignY::top});
   }
   canvas.text({left, low - 8}, "more", {20, ink, AlignX::centre, AlignY::top});
   left += 60;
-  const Pixels shape{{left, low}, {left + hatched, low}, {left + hatched, low + box}, {left, low + box}, {left, low}};
+  const Pixels shape = rectangle({left, low}, {left + hatched, low + box});
   hatch(canvas, {shape[0], shape[1], shape[2]});
   hatch(canvas, {shape[0], shape[2], shape[3]});
-  canvas.line(shape, ink, 1.5);
+  canvas.frame(shape[0], shape[2], ink, 1.5);
   canvas.text({left + hatched / 2, low + box + 8}, "does not touch", {21, ink, AlignX::centre, AlignY::bottom});
   canvas.text({width / 2.0, low - 40},
               "ring: largest value of the week, mean of a face. Dark under hatching: callus bears it without contact",

@@ -81,9 +81,9 @@ void draw_axial(Canvas &canvas, const TableRows &table, const std::vector<std::s
       const double x = middle + head + cell_x * double(w);
       const auto axial = force(table, rows, weeks[w], screws[s], "axial_n");
       const double darkness = 0.8 * std::abs(axial.value_or(0)) / most;
-      const Pixels box{{x, top - cell_y}, {x + cell_x, top - cell_y}, {x + cell_x, top}, {x, top}, {x, top - cell_y}};
-      canvas.polygon({box.begin(), box.end() - 1}, tint(darkness));
-      canvas.line(box, grey, 1);
+      const Pixel low(x, top - cell_y), high(x + cell_x, top);
+      canvas.polygon(rectangle(low, high), tint(darkness));
+      canvas.frame(low, high, grey, 1);
       const std::string words = axial ? signed_words(*axial) : "not known";
       const TextStyle style{20, darkness > 0.55 ? Colour{{1, 1, 1}} : ink, AlignX::centre, AlignY::centre, true};
       canvas.text({x + cell_x / 2, top - cell_y / 2}, words, fitted(canvas, words, style, cell_x - 6));

@@ -145,13 +145,10 @@ void draw_label(Canvas &canvas, const Label &label)
     canvas.circle(label.right, 9, ink, 3);
   else
     canvas.disc(label.right, 6, ink);
-  const Pixels box{{label_left, label.y - half}, {label_right, label.y - half}, {label_right, label.y + half}, {label_left, label.y + half}};
-  canvas.polygon(box, {{1, 1, 1}});
-  canvas.polygon({{label_left, label.y - half}, {label_left + 48, label.y - half}, {label_left + 48, label.y + half}, {label_left, label.y + half}},
-                 margin_colour(label.margin.margin));
-  Pixels frame = box;
-  frame.push_back(box.front());
-  canvas.line(frame, ink, label.least ? 5 : 1.5);
+  const Pixel low(label_left, label.y - half), high(label_right, label.y + half);
+  canvas.polygon(rectangle(low, high), {{1, 1, 1}});
+  canvas.polygon(rectangle(low, {label_left + 48, high.y()}), margin_colour(label.margin.margin));
+  canvas.frame(low, high, ink, label.least ? 5 : 1.5);
   const double room = label_right - x - 10;
   const std::string number = fmt::format("{}: {} {}", spaced(label.margin.part), margin_words(label.margin.margin), verdict(label.margin.margin));
   canvas.text({x, label.y + 3}, number, fitted(canvas, number, {25, ink, AlignX::left, AlignY::bottom, true}, room));
@@ -165,8 +162,8 @@ void draw_classes(Canvas &canvas)
   canvas.text({width / 2.0, low + box + 8}, "least margin of the part (capacity over demand)", {22, ink, AlignX::centre, AlignY::bottom});
   for (std::size_t i = 0; i < std::size(classes); ++i)
   {
-    canvas.polygon({{left, low}, {left + each, low}, {left + each, low + box}, {left, low + box}}, tint(classes[i].shade));
-    canvas.line({{left, low}, {left + each, low}, {left + each, low + box}, {left, low + box}, {left, low}}, ink, 1.5);
+    canvas.polygon(rectangle({left, low}, {left + each, low + box}), tint(classes[i].shade));
+    canvas.frame({left, low}, {left + each, low + box}, ink, 1.5);
     canvas.text({left + each / 2, low - 6}, class_words(i), {19, ink, AlignX::centre, AlignY::top});
     left += each;
   }

@@ -132,7 +132,7 @@ void draw_key(Canvas &canvas, const Axes &axes, const std::vector<Series> &curve
   if (!has_band(curves))
     return;
   y -= 92;
-  canvas.polygon({{left, y - 14}, {left + 90, y - 14}, {left + 90, y + 14}, {left, y + 14}}, ink, 0.16);
+  canvas.polygon(rectangle({left, y - 14}, {left + 90, y + 14}), ink, 0.16);
   canvas.text({left + 105, y}, "5 to 95 % of the", small);
   canvas.text({left + 105, y - 28}, "drawn dogs", small);
 }

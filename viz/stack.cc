@@ -16,8 +16,8 @@ double shade(std::size_t kind, std::size_t kinds) { return kinds < 2 ? 0.5 : 0.9
 
 void draw_piece(Canvas &canvas, const Pixel &low, const Pixel &high, double darkness, const std::string &words)
 {
-  canvas.polygon({low, {high.x(), low.y()}, high, {low.x(), high.y()}}, tint(darkness));
-  canvas.line({low, {high.x(), low.y()}, high, {low.x(), high.y()}, low}, ink, 1.2);
+  canvas.polygon(rectangle(low, high), tint(darkness));
+  canvas.frame(low, high, ink, 1.2);
   const TextStyle style{19, darkness > 0.55 ? Colour{{1, 1, 1}} : ink, AlignX::centre, AlignY::centre, true};
   if (!words.empty())
     canvas.text((low + high) / 2, words, fitted(canvas, words, style, high.x() - low.x() - 8));
