@@ -1,15 +1,10 @@
 // Requirements of the pictures of healing and margins, on tables made by hand (numbers invented, columns of the contract).
 #include "tests/support/toy_construct.h"
-#include "tests/viz/picture_looks.h"
+#include "tests/viz/picture_fixture.h"
 #include "viz/colour.h"
 #include "viz/picture.h"
-#include "viz/virtual_screen.h"
 #include "viz/vtu.h"
-#include <cstdlib>
-#include <filesystem>
 #include <fmt/format.h>
-#include <fstream>
-#include <gtest/gtest.h>
 
 using namespace stifle::viz;
 
@@ -18,39 +13,10 @@ namespace
 const char *const margin_columns = "plateau_angle_deg,week,activity,stance_percent,part,mode,demand,capacity,unit,margin,low,high,"
                                    "verdict,x_mm,y_mm,z_mm,source,plateau_angle_target_deg\n";
 
-class HealingPictures : public ::testing::Test
+class HealingPictures : public PictureFixture
 {
 protected:
-  void SetUp() override
-  {
-    ASSERT_TRUE(screen_.ready() || !std::getenv("CI")) << screen_.problem();
-    if (!screen_.ready())
-      GTEST_SKIP() << screen_.problem();
-    std::filesystem::remove_all(folder_);
-    std::filesystem::create_directories(folder_);
-  }
-
-  std::ofstream file(const std::string &name) const { return std::ofstream(folder_ + "/" + name); }
-  template <class Picture> Picture picture(const std::string &name) const
-  {
-    Picture picture;
-    picture.folder = folder_;
-    picture.png = folder_ + "/" + name + ".png";
-    picture.caution = "Made by hand for a test.";
-    return picture;
-  }
-  Looks expect_drawn(const std::string &name, bool drawn, const std::string &why) const
-  {
-    EXPECT_TRUE(drawn) << why;
-    if (!drawn)
-      return {};
-    const Looks seen = looks(folder_ + "/" + name + ".png");
-    EXPECT_GE(seen.width, 1000);
-    EXPECT_GE(seen.height, 600);
-    EXPECT_GT(seen.colours, 100u); // a blank sheet has one
-    EXPECT_GT(seen.tinted, 0.002); // lines, bars or faces: axes and text are grey
-    return seen;
-  }
+  HealingPictures() : PictureFixture("stifle_viz_healing") {}
 
   /// Yield of plate and screws and push-out of screw 3, weeks 0 to 8; `factor` on the margins of the plate.
   void margins_csv(double factor, bool bands) const
@@ -91,9 +57,6 @@ protected:
                                open ? "open" : "stuck", a, y, a + 4, y + 4 * half, a + 4 * (1 - half), y + 4);
           }
   }
-
-  std::string folder_ = (std::filesystem::temp_directory_path() / "stifle_viz_healing").string();
-  VirtualScreen screen_;
 };
 } // namespace
 
