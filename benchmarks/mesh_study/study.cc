@@ -150,7 +150,7 @@ void write_study(const std::string &file, const Study &study)
   write_file(file, table.csv());
 }
 
-/// Each quantity over its value on the finest mesh, in percent, against the number of unknowns.
+/// How far each quantity is from its value on the finest mesh, in percent, against the number of unknowns.
 std::vector<viz::Series> curves(const Study &study, const std::vector<std::string> &names)
 {
   std::vector<viz::Series> all;
@@ -161,7 +161,7 @@ std::vector<viz::Series> curves(const Study &study, const std::vector<std::strin
     viz::Series curve{q.name, {}, ""};
     for (std::size_t i = 0; i < study.meshes.size(); ++i)
       if (std::isfinite(q.value[i]))
-        curve.points.push_back({study.meshes[i].dofs / 1000.0, 100 * q.value[i] / q.value.back(), {}, {}});
+        curve.points.push_back({study.meshes[i].dofs / 1000.0, 100 * (q.value[i] / q.value.back() - 1), {}, {}});
     all.push_back(curve);
   }
   return all;
@@ -181,7 +181,7 @@ void draw(const Study &study, const std::string &png)
     const auto      all = curves(study, {"plateau sinks", "plateau drift", "load through bone", "plate", "plate, at excluded lines",
                                          "screw_3", "cortex_distal", "cortex_proximal"});
     const viz::Axes axes = viz::series_axes({150, 120}, {width - 420.0, height - 20 - viz::sheet_head(words)}, all);
-    axes.draw(canvas, "unknowns, thousands", "value over that on the finest mesh, %");
+    axes.draw(canvas, "unknowns, thousands", "difference from the finest mesh, %");
     viz::draw_series(canvas, axes, all);
     viz::draw_series_key(canvas, {width - 390.0, height - 40 - viz::sheet_head(words)}, 370, all);
     canvas.save(png);
