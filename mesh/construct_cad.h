@@ -2,6 +2,7 @@
 //   frame  unoperated tibia; the proximal pieces are already turned
 #pragma once
 #include "mesh/mesh_size.h"
+#include "mesh/occ_solids.h"
 #include <map>
 #include <set>
 
@@ -18,7 +19,7 @@ struct ConstructCad
 /// With a pull-out rig (rig.kind) the plate is left out: its screws keep their length up to its outer face.
 ConstructCad build_cad(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling);
 /// Plate and locking screws of a fit on given solids (tag and part name; there may be none), for the bench rigs.
-ConstructCad build_cad(const std::vector<std::pair<int, std::string>> &bones, const ImplantFit &fit, const PlateParameters &plate);
+ConstructCad build_cad(const NamedSolids &bones, const ImplantFit &fit, const PlateParameters &plate);
 
 /// The plate alone, every hole bored through and free of screws, as a STEP file (.step) in an empty session; its volume, mm3.
 double write_plate_step(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling, const std::string &file);
