@@ -1,11 +1,8 @@
 #include "mesh/construct.h"
 #include "mesh/bone_lofts.h"
 #include "mesh/collapse.h"
-#include "mesh/construct_cad.h"
+#include "mesh/finish_construct.h"
 #include "mesh/gmsh_mesh.h"
-#include "mesh/implant_fit.h"
-#include "mesh/improve.h"
-#include "mesh/split_mesh.h"
 #include "mesh/user_holes.h"
 #include "models/core/error.h"
 #include <algorithm>
@@ -16,7 +13,6 @@ namespace stifle::mesh
 namespace
 {
 constexpr double merge_below = 0.15, merge_part = 0.4; // slivers at the cut: merged edges stay below 0.4 bone sizes
-constexpr double wanted_quality = 0.25;                // tetrahedra below it are worked on; what is left is reported
 
 std::vector<std::string> part_order(const Scenario &scenario, const Levelling &levelling, const ImplantFit &fit)
 {
@@ -65,9 +61,6 @@ void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levellin
 {
   for (const FacePair &p : c.mesh.cut)
     c.cut_area_mm2 += area(c.mesh, p.a);
-  c.worst_quality = 1;
-  for (std::size_t t = 0; t < c.mesh.tetrahedra.size(); ++t)
-    c.worst_quality = std::min(c.worst_quality, quality(c.mesh, t));
   c.chord_mm = levelling.cut ? measure_chord(c.mesh, levelling) : 0;
   const Surface *plateau = c.mesh.find_surface("plateau");
   if (!plateau || plateau->triangles.empty())
@@ -84,21 +77,6 @@ void measure(ConstructMesh &c, const Anatomy &anatomy, const Levelling &levellin
 }
 } // namespace
 
-static std::set<std::string> plain_screws(const ImplantFit &fit)
-{
-  std::set<std::string> names;
-  for (const ScrewFit &k : fit.screws)
-    if (k.kind == HoleKind::plain)
-      names.insert(k.name);
-  return names;
-}
-
-static ConstructMesh::Screw screw_of(const ScrewFit &k, double inclination_rad)
-{
-  const Vector3 up(std::sin(inclination_rad), 0, std::cos(inclination_rad)); // along the plate
-  return {k.name, k.at(k.plate_y), k.at(k.entry_y), k.at(k.tip_y), k.proximal, k.kind, k.core_mm, k.major_mm, k.preload_n, k.compression_n, k.proximal ? Vector3(-up) : up};
-}
-
 /// What the stress part takes simpler than the scenario says.
 static void add_implant_warnings(ConstructMesh &c, const Scenario &scenario)
 {
@@ -112,19 +90,13 @@ static ConstructMesh mesh_in_session(const Scenario &scenario, const Anatomy &an
   ConstructCad cad = build_cad(scenario, anatomy, levelling);
   cad.steps.insert(cad.steps.end(), finer.begin(), finer.end());
   generate(scenario, cad);
-  ConstructMesh c;
   TetMesh joined = read_mesh(cad.part_of_volume, part_order(scenario, levelling, cad.fit));
+  unsigned n_merged = 0;
   if (levelling.cut)
-    c.n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
-  improve(joined, levelling, wanted_quality);
-  std::map<std::string, Vector3> axes;
-  for (const ScrewFit &k : cad.fit.screws)
-    if (k.axis != Vector3::UnitY())
-      axes[k.name] = k.axis;
-  c.mesh = split_components(joined, anatomy, levelling, plain_screws(cad.fit), axes);
+    n_merged = collapse_slivers(joined, levelling, merge_below, merge_part * scenario.mesh.bone_size_mm);
+  ConstructMesh c = finish_construct(std::move(joined), cad.fit, radians(scenario.plate.inclination_deg), anatomy, levelling);
+  c.n_merged = n_merged;
   measure(c, anatomy, levelling);
-  for (const ScrewFit &k : cad.fit.screws)
-    c.screws.push_back(screw_of(k, radians(scenario.plate.inclination_deg)));
   if (levelling.cut)
     add_implant_warnings(c, scenario);
   if (levelling.cut && levelling.rotation_rad > levelling.safe_rotation_rad)

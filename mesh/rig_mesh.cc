@@ -1,7 +1,6 @@
 #include "mesh/rig_mesh.h"
+#include "mesh/finish_construct.h"
 #include "mesh/gmsh_mesh.h"
-#include "mesh/improve.h"
-#include "mesh/split_mesh.h"
 #include <algorithm>
 #include <fmt/format.h>
 #include <gmsh.h>
@@ -13,7 +12,6 @@ namespace
 namespace occ = gmsh::model::occ;
 constexpr double plate_end_mm = 6, tube_end_mm = 10, roller_end_mm = 4; // beyond the last hole, screw, roller (assumption)
 constexpr double tip_beyond_mm = 1, screw_to_gap_mm = 0.5;
-constexpr double wanted_quality = 0.25;
 
 /// Along z from the middle of the plate.
 struct Layout
@@ -112,7 +110,7 @@ RigSpecimen mesh_in_session(const Scenario &s)
   r.anatomy.hock_centre = Vector3(0, 0, (tubes ? l.tube_low : l.plate_low) + r.middle_z);
   r.levelling = no_levelling(r.anatomy);
   const ImplantFit fit = fit_straight(s, l, r.middle_z);
-  std::vector<std::pair<int, std::string>> bones;
+  NamedSolids bones;
   if (tubes)
     bones = {{tube(s.rig, 0.5 * s.rig.gap_mm + r.middle_z, 0), "tube_proximal"},
              {tube(s.rig, r.anatomy.hock_centre.z(), -0.5 * s.rig.gap_mm + r.middle_z), "tube_distal"}};
@@ -125,17 +123,8 @@ RigSpecimen mesh_in_session(const Scenario &s)
     order.push_back(part);
   order.push_back("plate");
   for (const ScrewFit &k : fit.screws)
-  {
     order.push_back(k.name);
-    r.construct.screws.push_back({k.name, Vector3(0, k.plate_y, k.z), Vector3(0, k.entry_y, k.z), Vector3(0, k.tip_y, k.z), k.proximal, k.kind,
-                                  k.core_mm, k.major_mm});
-  }
-  TetMesh joined = read_mesh(cad.part_of_volume, order);
-  improve(joined, r.levelling, wanted_quality);
-  r.construct.mesh = split_components(joined, r.anatomy, r.levelling);
-  r.construct.worst_quality = 1;
-  for (std::size_t t = 0; t < r.construct.mesh.tetrahedra.size(); ++t)
-    r.construct.worst_quality = std::min(r.construct.worst_quality, quality(r.construct.mesh, t));
+  r.construct = finish_construct(read_mesh(cad.part_of_volume, order), fit, 0, r.anatomy, r.levelling);
   return r;
 }
 } // namespace

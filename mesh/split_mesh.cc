@@ -1,6 +1,7 @@
 #include "mesh/split_mesh.h"
 #include <algorithm>
 #include <map>
+#include <set>
 
 namespace stifle::mesh
 {
@@ -11,9 +12,9 @@ constexpr double on_plane_mm = 1e-5; // CAD tolerance 1e-7 and round-off of the 
 class Splitter
 {
 public:
-  Splitter(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose,
-           const std::map<std::string, Vector3> &axes)
-      : joined_(joined), levelling_(levelling), loose_(loose), axes_(axes), hock_z_(anatomy.hock_centre.z())
+  using Screws = std::vector<ConstructMesh::Screw>;
+  Splitter(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const Screws &screws)
+      : joined_(joined), levelling_(levelling), screws_(screws), hock_z_(anatomy.hock_centre.z())
   {
     plateau_normal_ = levelling.turned(Vector3(-std::sin(anatomy.plateau_angle_rad), 0, std::cos(anatomy.plateau_angle_rad)));
     plateau_origin_ = levelling.moved(Vector3::Zero());
@@ -29,7 +30,10 @@ private:
     mesh.parts = joined_.parts;
     mesh.part = joined_.part;
     for (const std::string &p : mesh.parts)
-      mesh.component.push_back(loose_.count(p) ? 3 : component_of(p));
+    {
+      const ConstructMesh::Screw *screw = screw_named(p);
+      mesh.component.push_back(screw && screw->kind == HoleKind::plain ? 3 : component_of(p));
+    }
     std::array<std::vector<int>, 4> fresh;
     fresh.fill(std::vector<int>(joined_.points.size(), -1));
     for (std::size_t t = 0; t < joined_.tetrahedra.size(); ++t)
@@ -73,12 +77,20 @@ private:
   /// The flat end of a screw in the bone: no thread is square to its axis.
   bool is_screw_end(const std::vector<BoundaryFace> &pair) const
   {
-    if (is_bone(pair[0]) == is_bone(pair[1]) || part_name(is_bone(pair[0]) ? pair[1] : pair[0]) == "plate")
+    if (is_bone(pair[0]) == is_bone(pair[1]))
+      return false;
+    const ConstructMesh::Screw *screw = screw_named(part_name(is_bone(pair[0]) ? pair[1] : pair[0]));
+    if (!screw) // the plate
       return false;
     const Triangle &t = pair[0].triangle;
     const Vector3 &a = mesh.points[t[0]], n = (mesh.points[t[1]] - a).cross(mesh.points[t[2]] - a).normalized();
-    const auto axis = axes_.find(part_name(is_bone(pair[0]) ? pair[1] : pair[0]));
-    return std::abs(axis == axes_.end() ? n.y() : n.dot(axis->second)) > 1 - 1e-6;
+    return std::abs(n.dot((screw->head - screw->tip).normalized())) > 1 - 1e-6;
+  }
+
+  const ConstructMesh::Screw *screw_named(const std::string &part) const
+  {
+    const auto found = std::find_if(screws_.begin(), screws_.end(), [&](const ConstructMesh::Screw &k) { return k.name == part; });
+    return found == screws_.end() ? nullptr : &*found;
   }
 
   unsigned component(const BoundaryFace &f) const { return mesh.component[mesh.part[f.tetrahedron]]; }
@@ -208,8 +220,7 @@ private:
 
   const TetMesh &joined_;
   const Levelling &levelling_;
-  const std::set<std::string> &loose_;
-  const std::map<std::string, Vector3> &axes_;
+  const Screws &screws_;
   double hock_z_;
   Vector3 plateau_normal_, plateau_origin_;
   std::vector<unsigned> source_; // node before doubling
@@ -223,9 +234,9 @@ unsigned component_of(const std::string &part)
   return ends("_proximal") ? 0 : ends("_distal") ? 1 : 2;
 }
 
-TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling, const std::set<std::string> &loose,
-                         const std::map<std::string, Vector3> &axes)
+TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling,
+                         const std::vector<ConstructMesh::Screw> &screws)
 {
-  return std::move(Splitter(joined, anatomy, levelling, loose, axes).mesh);
+  return std::move(Splitter(joined, anatomy, levelling, screws).mesh);
 }
 } // namespace stifle::mesh

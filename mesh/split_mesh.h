@@ -3,10 +3,7 @@
 //   on the bone, or of a plain screw's seat in the plate. A triangle of one
 //   tetrahedron only is skin, plateau, talar patch, free cut face or implant, told apart by where it lies.
 #pragma once
-#include "mesh/implant_fit.h"
-#include "mesh/tet_mesh.h"
-#include <map>
-#include <set>
+#include "mesh/construct.h"
 
 namespace stifle::mesh
 {
@@ -17,7 +14,7 @@ unsigned component_of(const std::string &part);
 /// talar patch and cut), cut_free_proximal, cut_free_distal (cut faces without partner), plate_outer (free faces of the
 /// plate), screw_outer, screw_end (both sides of a screw's flat end in the bone: touching, not tied), plate_strip (both
 /// sides of plate on bone where a corner lies on the cut: a node cannot follow two segments, so a strip of one element is left
-/// free; and the steps of the cut). `loose`: names of the plain screws; `axes`: direction of the screws that do not run along y.
+/// free; and the steps of the cut). Of `screws` name, kind, head and tip are read; every screw of the mesh is listed.
 TetMesh split_components(const TetMesh &joined, const Anatomy &anatomy, const Levelling &levelling,
-                         const std::set<std::string> &loose = {}, const std::map<std::string, Vector3> &axes = {});
+                         const std::vector<ConstructMesh::Screw> &screws);
 } // namespace stifle::mesh

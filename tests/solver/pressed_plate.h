@@ -58,11 +58,7 @@ inline mesh::ConstructMesh pressed_plate(const PlateShape &shape)
   o.map = map;
   o.part = [=](const Vector3 &r) { return pressed_part(shape, map(r)); };
   o.keep = [=](const Vector3 &r) { return !pressed_part(shape, map(r)).empty(); };
-  std::set<std::string> loose;
-  if (shape.plain)
-    loose = {"screw_1", "screw_2"};
   mesh::ConstructMesh c;
-  c.mesh = mesh::split_components(mesh::block_mesh(o), pressed_anatomy(), Levelling(), loose);
   for (int k = 0; k < 2; ++k)
   {
     mesh::ConstructMesh::Screw s;
@@ -71,11 +67,13 @@ inline mesh::ConstructMesh pressed_plate(const PlateShape &shape)
     s.entry = Vector3(0, bone_mm, screw_z[k]);
     s.tip = Vector3(0, 3, screw_z[k]);
     s.proximal = k == 0;
+    s.kind = shape.plain ? mesh::HoleKind::plain : mesh::HoleKind::locking;
     s.along = Vector3(0, 0, k == 0 ? -1 : 1);
     s.preload_n = shape.preload_n;
     s.compression_n = k == 0 ? shape.upper_compression_n : 0;
     c.screws.push_back(s);
   }
+  c.mesh = mesh::split_components(mesh::block_mesh(o), pressed_anatomy(), Levelling(), c.screws);
   return c;
 }
 
