@@ -4,9 +4,8 @@
 
 namespace stifle::mesh
 {
-void generate(const Scenario &scenario, const ConstructCad &cad)
+void generate(const EdgeLength &size)
 {
-  const MeshSize size(scenario, cad.fit, cad.steps);
   gmsh::option::setNumber("Mesh.MeshSizeExtendFromBoundary", 0);
   gmsh::option::setNumber("Mesh.MeshSizeFromPoints", 0);
   gmsh::option::setNumber("Mesh.MeshSizeFromCurvature", 0);
@@ -14,17 +13,23 @@ void generate(const Scenario &scenario, const ConstructCad &cad)
   gmsh::option::setNumber("Mesh.Algorithm", 6);                 // Frontal-Delaunay
   gmsh::option::setNumber("Mesh.Algorithm3D", 1);               // Delaunay: deterministic on one thread
   gmsh::option::setNumber("Mesh.Optimize", 1);
+  gmsh::model::mesh::setSizeCallback([size](int dim, int tag, double x, double y, double z) { return size(dim, tag, Vector3(x, y, z)); });
+  gmsh::model::mesh::generate(3);
+  gmsh::model::mesh::removeSizeCallback();
+}
+
+void generate(const Scenario &scenario, const ConstructCad &cad)
+{
+  const MeshSize size(scenario, cad.fit, cad.steps);
   gmsh::option::setNumber("Mesh.OptimizeThreshold", 0.4);
-  gmsh::model::mesh::setSizeCallback(
-      [size, &cad](int dim, int tag, double x, double y, double z)
+  generate(
+      [&](int dim, int tag, const Vector3 &place)
       {
-        const double here = size(Vector3(x, y, z));
+        const double here = size(place);
         return cad.plate.count({dim, tag}) > 0 ? std::min(here, size.in_plate()) : here;
       });
-  gmsh::model::mesh::generate(3);
   gmsh::model::mesh::optimize("Relocate3D"); // Debian builds Gmsh without the Netgen optimiser
   gmsh::model::mesh::optimize("");
-  gmsh::model::mesh::removeSizeCallback();
 }
 
 TetMesh read_mesh(const std::map<int, std::string> &part_of_volume, const std::vector<std::string> &order)

@@ -6,10 +6,14 @@
 #include "mesh/session.h"
 #include "mesh/tet_mesh.h"
 #include "models/core/error.h"
+#include <functional>
 
 namespace stifle::mesh
 {
-/// Tetrahedra of the solids in the session, sized by MeshSize.
+/// Tetrahedra of the solids in the session; `size`: edge length in an entity (dimension, tag) at a place.
+using EdgeLength = std::function<double(int dim, int tag, const Vector3 &place)>;
+void generate(const EdgeLength &size);
+/// Sized by MeshSize, then made better.
 void generate(const Scenario &scenario, const ConstructCad &cad);
 /// Node and cell arrays of the session; parts in the order given.
 TetMesh read_mesh(const std::map<int, std::string> &part_of_volume, const std::vector<std::string> &order);
