@@ -10,7 +10,7 @@ namespace stifle::mesh
 namespace
 {
 // Assumption: shape of the plate beyond the keys of the scenario, mm.
-constexpr double edge_mm = 4.5;       // from a hole axis to the proximal edge of the head
+constexpr double edge_mm = 4.5;       // from a hole axis to the proximal edge of the head; more where a wide head asks for it
 constexpr double end_mm = 6.0;        // from the last hole axis to the distal end
 constexpr double head_below_mm = 5.0; // full head width below the lowest proximal hole
 constexpr double taper_mm = 7.0;      // from head width to shaft width
@@ -24,6 +24,9 @@ constexpr double plate_edge_mm = 1.0;
 // Plain screw: head 6.0 mm on a 3.5 mm screw (memory, construct.md section 7), alike for other sizes (assumption); hole
 // 0.5 mm wider than the thread (assumption).
 constexpr double head_part = 6.0 / 3.5, plain_play_mm = 0.5;
+
+/// Radius that a hole takes in the plate, head included.
+double widest_radius(const HolePlan &h) { return 0.5 * h.major_mm * (h.kind == HoleKind::plain ? head_part : 1); }
 
 class Fitter
 {
@@ -89,7 +92,7 @@ private:
   {
     double top = -1e300, bottom = 1e300;
     for (const HolePlan &h : plan_)
-      top = std::max(top, h.z + edge_mm), bottom = std::min(bottom, h.z - end_mm);
+      top = std::max(top, h.z + std::max(edge_mm, widest_radius(h) + 1.1 * plate_edge_mm)), bottom = std::min(bottom, h.z - end_mm);
     return {top, s_.plate.length_mm ? top - *s_.plate.length_mm : bottom};
   }
 
@@ -280,6 +283,7 @@ private:
   {
     const auto &o = fit.plate.outline;
     double edge = 1e300;
+    Eigen::Vector2d side;
     for (std::size_t i = 0; i < o.size(); ++i)
     {
       // Counter-clockwise in (x, z): the inside is left of each side.
@@ -288,13 +292,28 @@ private:
       const double t = std::clamp(v.dot(d), 0.0, (q - p).norm());
       const double distance = (v - t * d).norm();
       if (distance < std::abs(edge))
-        edge = d.x() * v.y() - d.y() * v.x() < 0 ? -distance : distance;
+        edge = d.x() * v.y() - d.y() * v.x() < 0 ? -distance : distance, side = d;
     }
     edge -= 0.5 * (k.kind == HoleKind::plain ? k.head_mm() : k.hole_mm());
     if (edge < plate_edge_mm)
-      throw Error(fmt::format("{}: leaves the plate: {:.2f} mm from hole to edge, at least {:g} mm is needed (axis at x = {:g}, "
-                              "z = {:g} mm)",
-                              k.name, edge, plate_edge_mm, k.x, k.z));
+      throw Error(fmt::format("{}: leaves the plate: {:.2f} mm from {} to edge, at least {:g} mm is needed (axis at x = {:g}, "
+                              "z = {:g} mm); {}",
+                              k.name, edge, k.kind == HoleKind::plain ? "head" : "hole", plate_edge_mm, k.x, k.z,
+                              room_for(k, plate_edge_mm - edge, side)));
+  }
+
+  /// What to change where a hole lies too near to a side of the outline (unit vector along it).
+  std::string room_for(const ScrewFit &k, double missing_mm, const Eigen::Vector2d &side) const
+  {
+    const std::string move = k.proximal ? "move the hole (screws.proximal_x_mm, proximal_z_mm)" : "move the hole (screws.distal_x_mm, distal_z_mm)";
+    if (std::abs(side.x()) > 1.1 * std::abs(side.y()))
+      return s_.plate.length_mm ? fmt::format("another plate.length_mm (now {:g}), or {}", *s_.plate.length_mm, move) : move;
+    if (!s_.plate.widths_mm.empty())
+      return "wider plate.widths_mm there, or " + move;
+    const double now = k.proximal ? s_.plate.head_width_mm : s_.plate.width_mm;
+    const double wanted = now + 2 * missing_mm / std::abs(side.y()); // both sides go out
+    return fmt::format("plate.{} of about {:.1f} (now {:g}), or {}", k.proximal ? "head_width_mm" : "width_mm",
+                       std::ceil(10 * wanted) / 10, now, move);
   }
 
   const Scenario &s_;

@@ -176,6 +176,33 @@ TEST(HolePlan, RefusesAHoleBesideThePlate)
   s.screws.holes = {"locking", "locking", "locking", "locking", "none", "locking"};
   EXPECT_NE(refusal(s).find("hole_5: leaves the plate"), std::string::npos) << refusal(s);
 }
+
+// Requirement: a head too narrow for plain screws is refused with the width that will do. By hand: screw 1 at (-10, -10), middle of
+// the head x = -3.5, its cut corner the line z = x + 4, which passes 4/sqrt(2) mm from the axis; the head of the screw takes 3 mm and 1 mm
+// is to stay. Every mm of width moves the line by half a mm, 0.354 mm along its normal: (4 - 2.828) / 0.354 = 3.31 mm to add to 24.
+TEST(HolePlan, NamesTheWidthThatPlainHeadsNeed)
+{
+  Scenario s;
+  s.screws.holes = {"plain", "plain", "plain", "locking", "locking", "locking"};
+  EXPECT_NE(refusal(s).find("screw_1: leaves the plate: -0.17 mm from head to edge"), std::string::npos) << refusal(s);
+  EXPECT_NE(refusal(s).find("plate.head_width_mm of about 27.4 (now 24)"), std::string::npos) << refusal(s);
+  s.plate.head_width_mm = 27.3;
+  EXPECT_NE(refusal(s).find("leaves the plate"), std::string::npos);
+  s.plate.head_width_mm = 27.4;
+  EXPECT_EQ(refusal(s), "not refused");
+}
+
+// Requirement: the proximal edge makes room for a head wider than the usual 6 mm.
+TEST(HolePlan, HasRoomForWideHeadsUnderTheProximalEdge)
+{
+  Scenario s;
+  s.plate.head_width_mm = 34;
+  s.screws.proximal_x_mm = {-12, 4, -4}, s.screws.proximal_z_mm = {-10, -10, -18};
+  s.screws.sizes = {"cortex_4.5", "own", "own", "own", "own", "own"};
+  s.screws.holes = {"plain", "locking", "locking", "locking", "locking", "locking"};
+  EXPECT_EQ(refusal(s), "not refused");
+}
+
 TEST(HolePlan, RefusesAPlateShorterThanItsHead)
 {
   Scenario s;
