@@ -169,14 +169,20 @@ double first_yield_factor(const CollapseCase &setup, const Elasticity &e, const 
   return worst > 0 ? 1 / worst : 0;
 }
 
-CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options,
-                                const std::function<void(const CollapseStep &)> &watch)
+void check_push(const CollapseCase &setup)
 {
   if (setup.materials.bonded_threads)
     throw Error("construct: a push to collapse does not know tied threads");
   const mesh::TetMesh &mesh = setup.construct.mesh;
   if (!mesh.plate_contact.empty() || !mesh.seats.empty())
     throw Error("construct: a push to collapse knows neither plain heads nor a plate that presses on the bone");
+}
+
+CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options,
+                                const std::function<void(const CollapseStep &)> &watch)
+{
+  check_push(setup);
+  const mesh::TetMesh &mesh = setup.construct.mesh;
   const auto materials = part_materials(setup);
   const Elasticity e(mesh, elastic_materials(materials), setup.bone_laws);
   const Patch talar = make_patch(mesh, support_of(mesh));

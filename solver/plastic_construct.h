@@ -4,7 +4,7 @@
 //           nothing is frozen; friction is in total form as in cut_faces.h
 //   bone    elastic, or flowing flat at its yield strength (tension's, so on the safe side in compression). In both cases the
 //           share of the cortex past its yield strains is reported, and the factor where it passes `bone_share` (assumption)
-//   errors  Error: part without material, tied threads (not supported), no surface `talar`
+//   errors  Error: part without material, no surface `talar`, what check_push refuses
 //   limits  small strain; the thread layer stays elastic, so screws neither pull out nor strip
 #pragma once
 #include "solver/plastic_solve.h"
@@ -70,6 +70,8 @@ struct CollapseResult
 /// Factor at which the elastic displacement of factor 1 brings the first quadrature point of the metal to its yield strength;
 /// 0 when no metal is stressed.
 double first_yield_factor(const CollapseCase &setup, const Elasticity &elasticity, const Vector &displacement);
+/// Throws Error for a construct that cannot be pushed: tied threads, plain heads, a plate that presses on the bone.
+void check_push(const CollapseCase &setup);
 /// `watch` sees each row as it comes.
 CollapseResult push_to_collapse(const CollapseCase &setup, const std::vector<PointForce> &forces, const PlasticOptions &options,
                                 const std::function<void(const CollapseStep &)> &watch = {});

@@ -106,8 +106,7 @@ private:
           }
           catch (const Error &error) // one state that fails leaves the others of the slope
           {
-            result_.failed_states.push_back(error.what());
-            log("error", error.what());
+            keep_failure(error.what());
           }
         }
     result_.timing.push_back({"states", since(start)});
@@ -223,12 +222,31 @@ private:
                        *find_activity(dog.activities, nominal.activity), nominal.percent);
   }
 
+  /// One sentence; what else the slope has is kept.
+  void keep_failure(const std::string &message)
+  {
+    result_.failed_states.push_back(message);
+    log("error", message);
+  }
+
   /// Last, because the model makes room for it.
   void load_to_collapse()
   {
     if (plan_.scenario.output.collapse != "worst" || !levelling_.cut || result_.states.empty())
       return;
     stop_if_interrupted();
+    try
+    {
+      push_worst_state();
+    }
+    catch (const Error &error)
+    {
+      keep_failure(fmt::format("{}: not loaded until it collapses: {}", name(), error.what()));
+    }
+  }
+
+  void push_worst_state()
+  {
     const StateRow               &row    = result_.states[least_margin_state(plan_.scenario, result_.states).state];
     const std::vector<PointForce> forces = forces_of(row);
     solver::CollapseCase          setup{construct_,
@@ -238,6 +256,7 @@ private:
                                         false,
                                         false,
                                         {}};
+    solver::check_push(setup);
     setup.bone_laws = solver::bone_laws(construct_.mesh, anatomy_, levelling_, setup.materials);
     model_->solve(forces, setup.law);
     setup.elastic      = model_->displacement();
@@ -249,11 +268,11 @@ private:
     result_.collapse->activity = row.activity;
     result_.collapse->percent  = row.percent;
     result_.timing.push_back({"collapse", since(start)});
-    if (!(result_.collapse->reached > 0))
-      log("collapse", fmt::format("{}: not loaded further: {}", name(), result_.collapse->reason));
     for (const Margin &margin : collapse_margins(*result_.collapse))
       log("collapse", fmt::format("{}, week {}, {}, {} %: {} at {:.3g} of the load; {}", name(), row.week, row.activity, row.percent,
                                   margin.mode, margin.capacity, margin.source));
+    if (!(result_.collapse->reached > 0))
+      throw Error(result_.collapse->reason.empty() ? "no first step" : result_.collapse->reason);
   }
 
   std::string name() const

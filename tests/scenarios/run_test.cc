@@ -341,6 +341,34 @@ TEST(Run, HealsAnOpenCutOverTheWeeks)
     EXPECT_TRUE(fs::exists(out + "/results/pictures/" + picture)) << run.output;
 }
 
+// Requirement (issue 6): a push to collapse that a construct does not allow (plain heads) ends that case only: exit code 1 as documented,
+// one sentence in log and summary, no margin made up, every row of the states and of the rig stays.
+TEST(Run, KeepsTheStatesWhereNothingCanBePushedToCollapse)
+{
+  const std::string plain = "screws: {holes: [locking, locking, locking, plain, locking, locking]}\nlevelling: {plateau_angles_deg: [6]}\n"
+                            "mesh: {bone_size_mm: 5, detail_size_mm: 1.2}\n";
+  const auto rows = [](const std::string &file) { return stifle::read_table(file).rows.size(); };
+  for (const bool rig : {false, true})
+  {
+    const std::string out = fresh_folder("no_push"), results = out + "/results";
+    stifle::write_file(out + "/case.yaml", plain + (rig ? "rig: {kind: axial, collapse: true}\noutput: {pictures: false}\n"
+                                                        : "activities: [walk]\nstudy: {stance_percent: [50], sweep_plateau_deg: [0, 30, 10]}\n"
+                                                          "output: {collapse: worst, pictures: false}\n"));
+    const ProgramRun run = run_program("run " + out + "/case.yaml --out " + results);
+    EXPECT_EQ(run.exit_code, 1) << run.output;
+    const json errors = summary_of(results)["errors"];
+    ASSERT_EQ(errors.size(), 1u);
+    EXPECT_NEAR(errors[0]["plateau_angle_deg"], 6, 1e-9);
+    const std::string words = errors[0]["message"];
+    EXPECT_NE(words.find("neither plain heads"), std::string::npos) << words;
+    EXPECT_NE(stifle::read_file(results + "/log.txt").find(words), std::string::npos);
+    EXPECT_EQ(rows(results + "/screws.csv"), 6u);
+    EXPECT_GT(rows(results + "/" + (rig ? "rig.csv" : "cut.csv")), 0u);
+    for (const char *mode : {",first_yield,", ",collapse,"})
+      EXPECT_EQ(stifle::read_file(results + "/margins.csv").find(mode), std::string::npos) << mode;
+  }
+}
+
 TEST(Run, ShippedScenariosPassTheCheck)
 {
   // Requirement: every scenario of the folder that users are told to run is valid.
