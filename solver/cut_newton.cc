@@ -6,7 +6,8 @@ namespace stifle::solver
 namespace
 {
 using RowMatrix = Eigen::SparseMatrix<double, Eigen::RowMajor>;
-constexpr int    max_iterations = 30;
+constexpr int    usual_iterations = 30, max_iterations = 100;
+constexpr int    stall_over = 10; // beyond the usual number: the residual falls by 5 % in so many, else the search has stalled
 constexpr double tolerance      = 1e-12; // of max |base|
 
 /// The equation w = base - C (q(w) - springs), in one of its two forms.
@@ -151,12 +152,20 @@ bool line_search(const Form &form, const ContactLaw &law, const Vector &delta, d
   return true;
 }
 
+// Friction of a plate that slips nearly everywhere takes many short steps before the last quick ones.
+bool stalled(const std::vector<double> &norms)
+{
+  const std::size_t n = norms.size() - 1; // steps made
+  return n >= max_iterations || (n >= usual_iterations && norms[n] > 0.95 * norms[n - stall_over]);
+}
+
 bool newton(Forms &forms, const ContactLaw &law, CutSolution &s, double wanted)
 {
   std::vector<Eigen::MatrixXd> tangents;
+  std::vector<double>          norms;
   Vector                       delta;
   s.history.clear();
-  for (int it = 0;; ++it)
+  for (;;)
   {
     const Form  &form = forms.at(s.w, law);
     const Vector r    = residual_of(form, s.w, law, &tangents);
@@ -164,11 +173,12 @@ bool newton(Forms &forms, const ContactLaw &law, CutSolution &s, double wanted)
     s.residual = s.history.back();
     if (s.residual <= wanted)
       return true;
-    if (it == max_iterations)
+    norms.push_back(r.norm());
+    if (stalled(norms))
       return false;
     ++s.iterations;
     if (!newton_step(form, tangent_of(form, law, tangents, s.w), r, delta) ||
-        !line_search(form, law, delta, r.norm(), s.w))
+        !line_search(form, law, delta, norms.back(), s.w))
       return false;
   }
 }
