@@ -3,6 +3,7 @@
 #pragma once
 #include "scenarios/checks/check.h"
 #include "solver/rig.h"
+#include <functional>
 
 namespace stifle::checks
 {
@@ -17,6 +18,14 @@ solver::RigBench bench_of(const Scenario &scenario);
 
 Scenario tibia_scenario(const std::string &kind); ///< the default dog, 5.5 and 1.2 mm
 Scenario tubes_scenario(const std::string &kind); ///< two tubes with a straight plate, 5 and 1.2 mm
+
+/// Test of S12 (abstract): 30 000 loadings to 1000 N, then 75 N more every 500 to failure. Miner's sum.
+struct StepTest
+{
+  double usage_before_steps = 0, loadings = 0, load_n = 0; ///< at failure, whole steps
+};
+/// `life_at`: loadings to failure at that multiple of 1000 N. Ends at 31 000 N at the latest.
+StepTest step_test(const std::function<double(double)> &life_at);
 
 std::vector<CheckRow> axial_closed();    ///< C21 (J22 counted here)       rig_tibia_checks.cc
 std::vector<CheckRow> ultimate_loads();  ///< C22

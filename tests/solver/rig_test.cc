@@ -1,5 +1,6 @@
 // Bench rigs: closed forms and laws; the published tests are rows of `stifle validate`.
 #include "models/core/error.h"
+#include "scenarios/checks/rig_cases.h"
 #include "solver/construct_results.h"
 #include "solver/rig.h"
 #include <algorithm>
@@ -164,4 +165,18 @@ TEST(Rig, RefusesSpecimensThatCannotBe)
   s = scenario_of("four_point_bending", 5);
   s.plate.width_mm = 5;
   EXPECT_THROW(mesh::check_straight_specimen(s), Error); // 0.75 mm beside a hole of 3.5 mm
+}
+
+// Requirement (J23, C22): the step test follows S12. Hand: at a life of 40 250 loadings under any load, 30 000 use 0.745342 and each
+// step 500 / 40 250, so the 21st passes 1: 40 500 loadings, 1000 + 21 * 75 = 2575 N. The sheet's own check (construct.md section 4):
+// loadings = 30 000 + 500 (F - 1000) / 75. A limb that lasts no loading of the first block fails at 1000 N, before any step.
+TEST(Rig, StepTestFollowsItsSource)
+{
+  const checks::StepTest test = checks::step_test([](double) { return 40250.0; });
+  EXPECT_NEAR(test.usage_before_steps, 30000.0 / 40250, 1e-12);
+  EXPECT_EQ(test.loadings, 40500);
+  EXPECT_EQ(test.load_n, 2575);
+  EXPECT_EQ(checks::step_test([](double) { return 20000.0; }).load_n, 1000);
+  // Endless below 3050 N, less than a step from there on: fails in the first step beyond, 1000 + 28 * 75 N.
+  EXPECT_EQ(checks::step_test([](double scale) { return scale < 3.05 ? 1e12 : 100.0; }).load_n, 3100);
 }
