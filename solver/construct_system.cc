@@ -264,9 +264,7 @@ Vector ConstructSystem::free_k0() const
 {
   if (k0_ == 0 && heads_.list().empty())
     return Vector();
-  Vector k0 = stuck_k0();
-  if (k0.size() == 0)
-    k0 = Vector::Zero(n_w());
+  Vector k0 = heads_.list().empty() ? Vector(Vector::Zero(n_w())) : stuck_k0();
   k0.head(3 * cut_.n_cut_pairs()).setConstant(k0_);
   return k0;
 }

@@ -17,7 +17,7 @@ namespace
 mesh::TetMesh beam_mesh()
 {
   mesh::BlockOptions options;
-  options.cells = {12, 3, 3};
+  options.cells = {{12, 3, 3}};
   options.map = [](const Vector3 &x) { return Vector3(24 * x.x(), 4 * x.y(), 4 * x.z()); };
   return mesh::block_mesh(options);
 }

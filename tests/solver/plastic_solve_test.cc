@@ -41,7 +41,7 @@ Vector pull(const Elasticity &e, const std::string &surface, double traction_mpa
 // u_x = u_y = 0, the end x = 4 turns by 4 times the curvature.
 struct Bending
 {
-  mesh::TetMesh mesh = block({2, 3, 5}, {4, 5.5, 1.65});
+  mesh::TetMesh mesh = block({{2, 3, 5}}, {4, 5.5, 1.65});
   PlasticMaterial steel;
   Elasticity e;
   PlasticProblem problem;
@@ -75,7 +75,7 @@ struct Bending
 // (s - yield)/H is left. 450 MPa, yield 400, E 200000, H 5000: 0.00225 + 0.01.
 TEST(PlasticSolve, PulledBarFollowsTheClosedForm)
 {
-  const auto m = block({2, 2, 3}, {2, 3, 10});
+  const auto m = block({{2, 2, 3}}, {2, 3, 10});
   const PlasticMaterial steel{200000, 0.3, 400, 5000};
   const Elasticity e(m, elastic(steel));
   const PlasticProblem problem{e, {steel}, symmetric(e), pull(e, "z1", 450), {}, nullptr, {}};
@@ -107,7 +107,7 @@ TEST(PlasticSolve, PulledBarFollowsTheClosedForm)
 // within smallest_step, and the last state is a state in equilibrium below it.
 TEST(PlasticSolve, CollapseEndsWithTheLoadReached)
 {
-  const auto m = block({1, 1, 2}, {2, 3, 10});
+  const auto m = block({{1, 1, 2}}, {2, 3, 10});
   const PlasticMaterial steel{200000, 0.3, 400, 0};
   const Elasticity e(m, elastic(steel));
   const PlasticProblem problem{e, {steel}, symmetric(e), pull(e, "z1", 500), {}, nullptr, {}};
@@ -177,7 +177,7 @@ TEST(PlasticSolve, NewtonIsQuadratic)
 TEST(PlasticSolve, ThickTubeCollapsesAtItsLimitPressure)
 {
   mesh::BlockOptions shape;
-  shape.cells = {6, 6, 1};
+  shape.cells = {{6, 6, 1}};
   shape.map = [](const Vector3 &x)
   {
     const double r = 10 * (1 + x.x()), angle = pi / 2 * x.y();
@@ -202,7 +202,7 @@ TEST(PlasticSolve, ThickTubeCollapsesAtItsLimitPressure)
 // Requirement: what cannot be meant is refused by name.
 TEST(PlasticSolve, RefusesAnotherElasticMaterial)
 {
-  const auto m = block({1, 1, 1}, {1, 1, 1});
+  const auto m = block({{1, 1, 1}}, {1, 1, 1});
   const PlasticMaterial steel{200000, 0.3, 400, 0};
   const Elasticity e(m, {{100000, 0.3}});
   EXPECT_THROW(solve_plastic({e, {steel}, symmetric(e), pull(e, "z1", 1), {}, nullptr, {}}, {}), Error);

@@ -219,7 +219,7 @@ TEST(FilmJoint, DrawsTheObserverNotThePopulation)
     ASSERT_EQ(by_name.count(name), 1u) << name;
     EXPECT_NEAR(by_name[name]->distribution.high(), 2, 1e-12) << name;
   }
-  SampledDog dog{s, {}, {}, 0};
+  SampledDog dog{s, {}, {}, 0, 0, {}};
   by_name["tendon_angle_observer_error"]->apply(dog, 1.5);
   EXPECT_NEAR(degrees(reduced_tendon_angle_rad(make_anatomy(dog.scenario), radians(135))), 105.5, 1e-6);
   by_name["observer_error"]->apply(dog, 1);

@@ -277,7 +277,7 @@ TEST(UserSurfaces, AreHeldWhileTheRestIsDrawn)
   std::set<double> thrusts;
   for (const double u : {0.1, 0.4, 0.6, 0.9})
   {
-    SampledDog dog{files.scenario, {}, default_activities(), 0};
+    SampledDog dog{files.scenario, {}, default_activities(), 0, 0, {}};
     for (std::size_t i = 0; i < inputs.size(); ++i) // every second input from its other end
       inputs[i].apply(dog, inputs[i].distribution.quantile(i % 2 ? u : 1 - u));
     EXPECT_EQ(dog.scenario.tibia.plateau_angle_deg, files.scenario.tibia.plateau_angle_deg);
