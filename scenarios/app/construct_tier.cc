@@ -339,15 +339,11 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
   const auto work = [&]() {
     for (std::size_t i = next++; i < slopes.size() && !interrupted(); i = next++)
     {
-      const double      target_deg = degrees(slopes[i].target_angle_rad);
-      const std::string file       = case_file(plan.folder, target_deg, slopes[i].cut);
-      if (std::filesystem::exists(file) && read_slope_text(read_file(file), plan.fingerprint, results[i]))
-        log("take up", fmt::format("slope {:.1f} deg: finished by an earlier run", target_deg));
-      else
+      if (!take_up(plan.folder, plan.fingerprint, slopes[i], results[i]))
         try
         {
           results[i] = SlopeRun(plan, slopes[i], mesher).run();
-          write_file(file, slope_text(results[i], plan.fingerprint));
+          keep_slope(plan.folder, plan.fingerprint, results[i]);
         }
         catch (const Interrupted &)
         {
@@ -357,7 +353,7 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
         {
           results[i]       = slope_for(slopes[i]);
           results[i].error = error.what();
-          log("error", fmt::format("slope {:.1f} deg: {}", target_deg, error.what()));
+          log("error", fmt::format("slope {:.1f} deg: {}", results[i].target_deg, error.what()));
         }
       log("slopes", fmt::format("{}/{} done", ++done, slopes.size()));
     }

@@ -22,8 +22,8 @@ int report_command(const std::string &folder)
   const Scenario scenario = read_scenario(file);
   const std::vector<SlopeResult> slopes = finished_slopes(folder, noted_fingerprint(folder));
   write_pictures(folder, scenario, slopes);
-  fmt::print("{}/pictures rebuilt from the tables; {} of its plateau slopes with stress fields{}.\n{}\n", folder, slopes.size(),
-             slopes.empty() ? " (none finished)" : ", listed in fields.pvd", caution());
+  fmt::print("{}/pictures rebuilt from the tables; {} of its {} with stress fields{}.\n{}\n", folder, slopes.size(),
+             scenario.rig.on() ? "specimens" : "plateau slopes", slopes.empty() ? " (none finished)" : ", listed in fields.pvd", caution());
   return 0;
 }
 } // namespace stifle::app

@@ -9,6 +9,7 @@
 #include "scenarios/app/table_cells.h"
 #include "scenarios/app/tables.h"
 #include "viz/vtu.h"
+#include <algorithm>
 #include <filesystem>
 #include <fmt/format.h>
 
@@ -48,7 +49,6 @@ public:
     : slope(slope_for(levelling)), scenario_(scenario), folder_(folder), levelling_(levelling)
   {}
   SlopeResult slope;
-  std::vector<RigRow> rows;
 
   template <class Work> auto timed(const std::string &name, const Work &work)
   {
@@ -76,7 +76,7 @@ public:
     row.limb     = limb_of(scenario_.rig);
     slope.states.push_back(row);
     write_field(model);
-    rows = rig_rows(bench, answer, {});
+    slope.rig = rig_rows(bench, answer, {});
     if (scenario_.rig.collapse)
       push(bench, answer);
   }
@@ -99,7 +99,7 @@ private:
   {
     try
     {
-      rows = rig_rows(bench, answer, timed("push", [&] { return pushed(bench); }));
+      slope.rig = rig_rows(bench, answer, timed("push", [&] { return pushed(bench); }));
     }
     catch (const Error &error)
     {
@@ -114,7 +114,10 @@ private:
     law.bonded         = !(law.gap_mm > 0); // a push of a fresh closed cut is slow
     if (!bench.specimen.construct.mesh.cut.empty() && law.bonded)
       log("push", "the cut is taken as bonded");
-    return solver::push_rig(bench, law, false, solver::push_factors(scenario_.rig.largest_factor));
+    const solver::RigCollapse push = solver::push_rig(bench, law, false, solver::push_factors(scenario_.rig.largest_factor));
+    if (!push.push.solve.reason.empty())
+      log("push", fmt::format("ended at {:g}: {}", push.reached, push.push.solve.reason));
+    return push;
   }
 
   void write_field(const solver::ConstructModel &model)
@@ -134,28 +137,49 @@ private:
   Levelling         levelling_;
 };
 
-std::string rig_csv(const std::vector<RigRow> &rows)
+std::string rig_csv(const std::vector<SlopeResult> &slopes)
 {
   Table table({"plateau_angle_deg", "quantity", "value", "unit", "part", "x_mm", "y_mm", "z_mm"});
-  for (const RigRow &row : rows)
-  {
-    table.begin_row();
-    table.add(row.plateau_angle_deg);
-    table.add(row.quantity);
-    table.add(row.value);
-    table.add(row.unit);
-    table.add(row.part);
-    add_place(table, row.place_mm);
-  }
+  for (const SlopeResult &slope : slopes)
+    for (const RigRow &row : slope.rig)
+    {
+      table.begin_row();
+      table.add(row.plateau_angle_deg);
+      table.add(row.quantity);
+      table.add(row.value);
+      table.add(row.unit);
+      table.add(row.part);
+      add_place(table, row.place_mm);
+    }
   return table.csv();
 }
 
-std::string rig_text(const Scenario &scenario, const std::vector<RigRow> &rows)
+std::string rig_text(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
   std::string out = fmt::format("Rig {} on {}\n\n", scenario.rig.kind, scenario.rig.used_specimen());
-  for (const RigRow &row : rows)
-    out += fmt::format("{:>6.1f} {:<40.40} {:>11.5g} {:<8} {}\n", row.plateau_angle_deg, row.quantity, row.value, row.unit, row.part);
+  for (const SlopeResult &slope : slopes)
+    for (const RigRow &row : slope.rig)
+      out += fmt::format("{:>6.1f} {:<40.40} {:>11.5g} {:<8} {}\n", row.plateau_angle_deg, row.quantity, row.value, row.unit, row.part);
   return out + "\nFirst column: plateau slope, deg. Loads beyond the one applied are linear from it.\n";
+}
+
+SlopeResult taken_up_or_run(const Scenario &scenario, const std::string &folder, const std::string &mark, const Levelling &levelling)
+{
+  SlopeResult done;
+  if (take_up(folder, mark, levelling, done))
+    return done;
+  RigRun run(scenario, folder, levelling);
+  try
+  {
+    run.run();
+    keep_slope(folder, mark, run.slope);
+  }
+  catch (const Error &error)
+  {
+    run.slope.error = error.what();
+    log("error", error.what());
+  }
+  return run.slope;
 }
 } // namespace
 
@@ -184,31 +208,14 @@ void check_rig_geometry(const Scenario &scenario, const std::string &file)
 
 int run_rig(const Scenario &scenario, const RunOptions &options)
 {
-  start_results(options.out, scenario, "rig " + scenario.rig.kind);
+  const std::string mark = start_results(options.out, scenario, "rig " + scenario.rig.kind);
   std::filesystem::create_directories(options.out + "/fields");
   std::vector<SlopeResult> slopes;
-  std::vector<RigRow>      rows;
-  int                      code = 0;
   for (const Levelling &levelling : slopes_of(scenario))
-  {
-    RigRun run(scenario, options.out, levelling);
-    try
-    {
-      run.run();
-    }
-    catch (const Error &error)
-    {
-      run.slope.error = error.what();
-      log("error", error.what());
-    }
-    if (!run.slope.error.empty() || !run.slope.failed_states.empty())
-      code = 1;
-    slopes.push_back(run.slope);
-    rows.insert(rows.end(), run.rows.begin(), run.rows.end());
-  }
+    slopes.push_back(taken_up_or_run(scenario, options.out, mark, levelling));
   const JudgedSlopes judged = judge(scenario, slopes);
   write_construct_tables(options.out, judged);
-  write_file(options.out + "/rig.csv", rig_csv(rows));
+  write_file(options.out + "/rig.csv", rig_csv(slopes));
   std::vector<PhaseTime> phases;
   for (const SlopeResult &slope : slopes)
     for (const SlopeTiming &t : slope.timing)
@@ -216,7 +223,9 @@ int run_rig(const Scenario &scenario, const RunOptions &options)
   write_pictures(options.out, scenario, slopes);
   phases.push_back({"total", elapsed_seconds()});
   write_summary(options.out, scenario, {}, judged, phases);
-  fmt::print("\n{}{}\n", rig_text(scenario, rows), caution());
-  return code;
+  fmt::print("\n{}{}\n", rig_text(scenario, slopes), caution());
+  return std::any_of(slopes.begin(), slopes.end(), [](const SlopeResult &slope) { return !slope.error.empty() || !slope.failed_states.empty(); })
+             ? 1
+             : 0;
 }
 } // namespace stifle::app

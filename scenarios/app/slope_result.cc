@@ -58,9 +58,10 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Collapse, week, activity, percent, first_yiel
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CutMap, week, activity, percent, hock_force_n, faces)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FieldFile, path, week, activity, percent)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeTiming, name, seconds)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(RigRow, plateau_angle_deg, quantity, value, unit, part, place_mm)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SlopeResult, target_deg, achieved_deg, operated, tetrahedra, dofs, worst_quality,
                                    cut_area_mm2, plateau_measured_deg, chord_mm, tuberosity_width_mm, holds, states, bands, collapse,
-                                   cut_maps, cut_centre_mm, cut_radius_mm, fields, timing, warnings, failed_states, error)
+                                   cut_maps, rig, cut_centre_mm, cut_radius_mm, fields, timing, warnings, failed_states, error)
 
 const mesh::ScrewEngagement *SlopeResult::hold(const std::string &screw) const
 {

@@ -74,6 +74,15 @@ struct SlopeTiming
   double      seconds = 0;
 };
 
+struct RigRow ///< of rig.csv
+{
+  double                 plateau_angle_deg = 0;
+  std::string            quantity;
+  double                 value = 0;
+  std::string            unit, part;
+  std::optional<Vector3> place_mm;
+};
+
 struct SlopeResult
 {
   double target_deg = 0, achieved_deg = 0;
@@ -85,6 +94,7 @@ struct SlopeResult
   std::vector<MarginBand>  bands;
   std::optional<Collapse>  collapse;
   std::vector<CutMap>      cut_maps; ///< one a week, see scenarios/app/cut_map.h
+  std::vector<RigRow>      rig;      ///< of a bench rig; empty for the limb
   Vector3                  cut_centre_mm = Vector3::Zero(); ///< of the saw, with its radius
   double                   cut_radius_mm = 0;
   std::vector<FieldFile>   fields;

@@ -91,6 +91,21 @@ std::string start_results(const std::string &folder, const Scenario &scenario, c
   return mark;
 }
 
+bool take_up(const std::string &folder, const std::string &fingerprint, const Levelling &levelling, SlopeResult &slope)
+{
+  const double      target_deg = degrees(levelling.target_angle_rad);
+  const std::string file       = case_file(folder, target_deg, levelling.cut);
+  if (!fs::exists(file) || !read_slope_text(read_file(file), fingerprint, slope))
+    return false;
+  log("take up", fmt::format("slope {:.1f} deg: finished by an earlier run", target_deg));
+  return true;
+}
+
+void keep_slope(const std::string &folder, const std::string &fingerprint, const SlopeResult &slope)
+{
+  write_file(case_file(folder, slope.target_deg, slope.operated), slope_text(slope, fingerprint));
+}
+
 std::vector<SlopeResult> finished_slopes(const std::string &folder, const std::string &fingerprint)
 {
   std::vector<SlopeResult> slopes;

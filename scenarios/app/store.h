@@ -23,6 +23,11 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
 std::string start_results(const std::string &folder, const Scenario &scenario, const std::string &what,
                           const std::vector<std::string> &notes = {});
 
+/// The slope that an earlier run of this fingerprint finished, said in the log; false when there is none.
+bool take_up(const std::string &folder, const std::string &fingerprint, const Levelling &levelling, SlopeResult &slope);
+/// Keeps a finished slope for take_up.
+void keep_slope(const std::string &folder, const std::string &fingerprint, const SlopeResult &slope);
+
 /// The finished slopes of this fingerprint: unoperated first, then by falling target.
 std::vector<SlopeResult> finished_slopes(const std::string &folder, const std::string &fingerprint);
 } // namespace stifle::app
