@@ -16,6 +16,7 @@ double elongation_at_break(const std::string &material);
 
 constexpr double bone_yield_strain_tension = 0.007;     ///< construct.md section 6, memory
 constexpr double bone_yield_strain_compression = 0.010; ///< the same
+constexpr int push_iterations = 150; ///< bound of a push (PlasticOptions::most_iterations)
 constexpr double bone_share = 0.02; ///< of one segment's cortex past these strains counts as broken bone (assumption)
 
 /// Principal strain over its yield strain, the worse of tension and compression; linear in `u` (per node).
@@ -45,7 +46,7 @@ struct CollapseCase
   CutLaw law;
   bool open_cut = false; ///< a gap that never closes; `law` is not used
   bool bone_flows = false;
-  Vector elastic; ///< ConstructModel::displacement() of these forces and this law: spares the search for the contact; may be empty
+  Vector elastic = {}; ///< ConstructModel::displacement() of these forces and this law: spares the search for the contact; may be empty
   std::vector<CellMaterial> bone_laws = {}; ///< of bone_law.h; not with bone_flows
 };
 
@@ -56,6 +57,7 @@ struct CollapseStep
   double plastic_volume_mm3 = 0, peak_plastic_strain = 0; ///< of the metal
   double elongation_used = 0;                             ///< largest plastic strain of a metal part over its elongation at break
   double bone_past_yield_percent = 0;                     ///< of the cortex of the worse segment
+  bool broken() const { return elongation_used >= 1 || bone_past_yield_percent >= 100 * bone_share; }
 };
 
 struct CollapseResult

@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include <chrono>
 #include <cmath>
+#include <fmt/format.h>
 
 namespace stifle::solver
 {
@@ -19,6 +20,7 @@ public:
 private:
   void start();
   bool reach(double target);
+  bool over() const { return is_spent_ || (options_.enough && options_.enough()); }
   bool step_to(double factor);
   bool newton(double factor, Vector &x, PlasticStep &step);
   double line_search(const Vector &change, double factor, double before, Vector &x);
@@ -32,6 +34,7 @@ private:
   PlasticResult result_;
   Vector elastic_, x_, x_before_; ///< elastic answer to factor 1, last two equilibria
   double factor_ = 0, factor_before_ = 0, scale_ = 0, scale_here_ = 0;
+  bool is_spent_ = false; ///< an iteration was needed beyond options_.most_iterations
 };
 
 void Run::start()
@@ -98,7 +101,8 @@ bool Run::newton(double factor, Vector &x, PlasticStep &step)
     step.residuals.push_back(relative_size(r, factor));
     if (step.residuals.back() <= options_.tolerance)
       return true;
-    if (it == options_.max_iterations || !(x.cwiseAbs().maxCoeff() < far))
+    is_spent_ = options_.most_iterations > 0 && result_.iterations >= options_.most_iterations;
+    if (is_spent_ || it == options_.max_iterations || !(x.cwiseAbs().maxCoeff() < far))
       return false;
     const Vector b = -system_.free_part(r);
     const double tolerance = std::min(1e-2, std::max(1e-8, step.residuals.back())); // keeps the rate quadratic
@@ -162,15 +166,15 @@ bool Run::reach(double target)
   if (step_to(target))
     return true;
   double failed = target;
-  while (std::abs(failed - factor_) > options_.smallest_step)
+  while (!over() && std::abs(failed - factor_) > options_.smallest_step)
   {
     const double middle = 0.5 * (failed + factor_);
     if (!step_to(middle))
       failed = middle;
   }
-  if (!step_to(failed))
+  if (over() || !step_to(failed))
     return false;
-  return failed == target || reach(target);
+  return failed == target || over() || reach(target);
 }
 
 PlasticResult Run::go()
@@ -179,11 +183,14 @@ PlasticResult Run::go()
   start();
   for (const double target : options_.factors)
   {
-    result_.collapsed = !reach(target);
-    if (result_.collapsed || (options_.enough && options_.enough()))
+    const bool reached = reach(target);
+    result_.collapsed = !reached && !over();
+    if (!reached || over())
       break;
   }
-  if (!result_.collapsed)
+  if (is_spent_)
+    result_.reason = fmt::format("the {} Newton iterations allowed are used up", options_.most_iterations);
+  else if (!result_.collapsed)
     result_.reason.clear();
   result_.reaction = Vector::Zero(x_.size());
   result_.mean_stress_mpa = system_.mean_stress(system_.displacement(x_));

@@ -2,6 +2,8 @@
 //   steps   load = factor * (force, prescribed displacements); the factors are gone through in order, also downwards
 //   failure a step that finds no equilibrium is halved back to the last state found. Where that ends, within `smallest_step`
 //           of the load reached, the run is `collapsed`: the load reached and all states before it are kept, no exception
+//   bound   `most_iterations` of Newton for the whole run: one costs at most a factorisation, 40 steps of GMRES and 6 residuals.
+//           Where they are used up the run ends, not collapsed, with the load reached and the reason
 //   limits  small strain: no buckling, no hardening by shape
 #pragma once
 #include "solver/plastic_system.h"
@@ -29,8 +31,9 @@ struct PlasticOptions
   double runaway = 50;         ///< displacement over that of the elastic body at the same load, where a step is given up
   int patience = 20;           ///< iterations of GMRES before a new factor (0: a new factor for each matrix)
   std::function<void(const PlasticStep &, const Vector &displacement)> on_step; ///< after each equilibrium
-  std::function<bool()> enough; ///< asked after each factor reached: true ends the run there, not collapsed
-  Vector start; ///< displacement per node of the elastic body at factor 1, contact included; empty: solved for a cut that sticks
+  int most_iterations = 0;      ///< of the whole run; 0: no bound
+  std::function<bool()> enough; ///< asked after each equilibrium: true ends the run there, not collapsed
+  Vector start; ///< displacement per node of the elastic body at factor 1, contact included; empty: solved for a cut that sticks, or an open gap
 };
 
 struct PlasticResult

@@ -312,7 +312,7 @@ Tangent PlasticSystem::tangent(const Vector &x) const
 Tangent PlasticSystem::elastic_tangent() const
 {
   std::vector<Eigen::MatrixXd> stuck;
-  if (touches())
+  if (touches() && problem_.law.gap_mm == 0)
     for (const CutFaces::Face &f : problem_.cut->faces())
     {
       stuck.push_back(Eigen::MatrixXd::Zero(9, 9));

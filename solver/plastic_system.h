@@ -48,7 +48,7 @@ public:
   /// Of all unknowns (reactions at the prescribed ones). Keeps the history that belongs to x for accept().
   Vector residual(const Vector &x, double factor);
   Tangent tangent(const Vector &x) const;
-  /// The same for no plastic flow and a cut that sticks everywhere: where a first step starts.
+  /// The same for no plastic flow and a cut that sticks everywhere, with a gap one that is open: where a first step starts.
   Vector elastic_residual(const Vector &x, double factor) const;
   Tangent elastic_tangent() const;
   void accept();

@@ -123,14 +123,18 @@ double RigCollapse::failure() const
   return least;
 }
 
-RigCollapse push_rig(const RigBench &bench, const CutLaw &law, bool open_cut, const std::vector<double> &factors)
+RigCollapse push_rig(const RigBench &bench, const CutLaw &law, bool open_cut, const std::vector<double> &factors, bool to_first_limit)
 {
   CollapseCase setup{bench.specimen.construct, bench.specimen.anatomy.hock_centre, bench.materials, law, open_cut, false, {}, {}};
   setup.bone_laws = bone_laws(bench.specimen.construct.mesh, bench.specimen.anatomy, bench.specimen.levelling, bench.materials);
   PlasticOptions options;
   options.factors = factors;
   options.smallest_step = 0.02 * factors.back();
-  RigCollapse c{push_to_collapse(setup, bench.forces(bench.size()), options)};
+  options.most_iterations = push_iterations;
+  bool is_broken = false;
+  options.enough = [&] { return to_first_limit && is_broken; };
+  RigCollapse c{push_to_collapse(setup, bench.forces(bench.size()), options,
+                                 [&](const CollapseStep &step) { is_broken = is_broken || step.broken(); })};
   c.first_yield = bench.size() * c.push.first_yield_factor;
   c.fracture = bench.size() * c.push.fracture_factor;
   c.bone_limit = bench.size() * c.push.bone_limit_factor;

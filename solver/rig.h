@@ -60,8 +60,10 @@ struct RigCollapse
   /// The lowest of collapse, fracture of metal and the limit of bone; 0 when none is reached.
   double failure() const;
 };
-/// `law`: of the cut (bonded for a fresh cut, whose push is slow: DEVELOPERS.md "Plasticity").
-RigCollapse push_rig(const RigBench &bench, const CutLaw &law, bool open_cut, const std::vector<double> &factors);
+/// `law`: of the cut (bonded for a fresh cut, whose push is slow: DEVELOPERS.md "Plasticity"). `to_first_limit`: ends where metal or
+/// bone is broken; else goes on to the last factor.
+RigCollapse push_rig(const RigBench &bench, const CutLaw &law, bool open_cut, const std::vector<double> &factors,
+                     bool to_first_limit = false);
 
 /// Factors of a push: steps of 0.5 up to the largest.
 std::vector<double> push_factors(double largest);

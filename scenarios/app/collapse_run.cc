@@ -16,11 +16,6 @@ std::vector<double> factors_about(double first_yield)
   return factors;
 }
 
-bool broken(const solver::CollapseStep &step)
-{
-  return step.elongation_used >= 1 || step.bone_past_yield_percent >= 100 * solver::bone_share;
-}
-
 std::string end_text(const Collapse &c)
 {
   const auto passed = [](double factor) { return factor > 0 ? fmt::format("{:.3g}", factor) : std::string("not reached"); };
@@ -51,11 +46,12 @@ Collapse run_collapse(const CollapseLoad &load, const std::function<void()> &bet
   options.factors       = factors_about(load.first_yield > 0 ? std::min(load.first_yield, largest_factor) : 1);
   options.tolerance     = 1e-7;
   options.smallest_step = 0.05;
+  options.most_iterations = load.most_iterations;
   bool         is_broken = false;
   const auto   watch     = [&](const solver::CollapseStep &step)
   {
     c.reached = std::max(c.reached, step.factor);
-    is_broken = is_broken || broken(step);
+    is_broken = is_broken || step.broken();
     between_steps();
   };
   options.enough = [&] { return is_broken; };

@@ -62,7 +62,7 @@ public:
   void push(const solver::RigCollapse &c)
   {
     const std::string unit = bench_.turns() ? "N mm" : "N";
-    add("push: load reached", c.reached, unit, c.push.solve.collapsed ? "collapsed" : "still standing");
+    add("push: load reached", c.reached, unit, c.push.solve.collapsed ? "collapsed" : c.push.solve.reason.empty() ? "still standing" : "ended early");
     const std::pair<const char *, double> limits[] = {{"push: metal first flows", c.first_yield},
                                                       {"push: elongation at break used up", c.fracture},
                                                       {"push: bone limit", c.bone_limit},
