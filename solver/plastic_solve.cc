@@ -34,6 +34,7 @@ private:
   PlasticResult result_;
   Vector elastic_, x_, x_before_; ///< elastic answer to factor 1, last two equilibria
   double factor_ = 0, factor_before_ = 0, scale_ = 0, scale_here_ = 0;
+  int spared_ = 0; ///< iterations of steps given up
   bool is_spent_ = false; ///< an iteration was needed beyond options_.most_iterations
 };
 
@@ -101,7 +102,7 @@ bool Run::newton(double factor, Vector &x, PlasticStep &step)
     step.residuals.push_back(relative_size(r, factor));
     if (step.residuals.back() <= options_.tolerance)
       return true;
-    is_spent_ = options_.most_iterations > 0 && result_.iterations >= options_.most_iterations;
+    is_spent_ = options_.most_iterations > 0 && result_.iterations - spared_ >= options_.most_iterations;
     if (is_spent_ || it == options_.max_iterations || !(x.cwiseAbs().maxCoeff() < far))
       return false;
     const Vector b = -system_.free_part(r);
@@ -156,7 +157,10 @@ bool Run::step_to(double factor)
   if (found)
     keep(factor, std::move(x), std::move(step));
   else
+  {
     result_.failed_residuals = step.residuals;
+    spared_ += step.iterations;
+  }
   return found;
 }
 

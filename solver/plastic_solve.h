@@ -31,7 +31,7 @@ struct PlasticOptions
   double runaway = 50;         ///< displacement over that of the elastic body at the same load, where a step is given up
   int patience = 20;           ///< iterations of GMRES before a new factor (0: a new factor for each matrix)
   std::function<void(const PlasticStep &, const Vector &displacement)> on_step; ///< after each equilibrium
-  int most_iterations = 0;      ///< of the whole run; 0: no bound
+  int most_iterations = 0;      ///< of the whole run without those of steps given up, which smallest_step bounds; 0: no bound
   std::function<bool()> enough; ///< asked after each equilibrium: true ends the run there, not collapsed
   Vector start; ///< displacement per node of the elastic body at factor 1, contact included; empty: solved for a cut that sticks, or an open gap
 };

@@ -239,7 +239,11 @@ private:
     {
       push_worst_state();
     }
-    catch (const Error &error)
+    catch (const Interrupted &)
+    {
+      throw;
+    }
+    catch (const std::exception &error) // also where memory runs out: what was solved is kept
     {
       keep_failure(fmt::format("{}: not loaded until it collapses: {}", name(), error.what()));
     }

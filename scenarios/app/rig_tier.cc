@@ -101,7 +101,11 @@ private:
     {
       slope.rig = rig_rows(bench, answer, timed("push", [&] { return pushed(bench); }));
     }
-    catch (const Error &error)
+    catch (const Interrupted &)
+    {
+      throw;
+    }
+    catch (const std::exception &error) // also where memory runs out
     {
       slope.failed_states.push_back(fmt::format("rig {}: not loaded until it collapses: {}", scenario_.rig.kind, error.what()));
       log("error", slope.failed_states.back());
@@ -167,14 +171,21 @@ SlopeResult taken_up_or_run(const Scenario &scenario, const std::string &folder,
 {
   SlopeResult done;
   if (take_up(folder, mark, levelling, done))
+  {
+    done.timing.clear(); // of an earlier run
     return done;
+  }
   RigRun run(scenario, folder, levelling);
   try
   {
     run.run();
     keep_slope(folder, mark, run.slope);
   }
-  catch (const Error &error)
+  catch (const Interrupted &)
+  {
+    throw;
+  }
+  catch (const std::exception &error)
   {
     run.slope.error = error.what();
     log("error", error.what());

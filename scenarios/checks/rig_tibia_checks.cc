@@ -95,26 +95,30 @@ std::vector<CheckRow> axial_closed()
 
 std::vector<CheckRow> ultimate_loads()
 {
-  const RigTest &test = closed();
-  const double push = test.answer.bone_limit_size, bone = std::min(push, closed_steps().load_n);
+  const std::string rule = "failure: the lowest of collapse, elongation at break and 2 % of a segment's cortex past its yield strain (assumption)";
+  const double closed_push = closed().answer.bone_limit_size; // elastic: the metal of this cut does not flow before
   Scenario s = tibia_scenario("axial");
   s.healing.cut = "gap", s.healing.gap_mm = 3.2;
   s.rig.force_n = 500;
   s.rig.offset_medial_mm = -3; // the plate lies 17 mm medial of the axis at the cut: a lever of 20 mm
   const solver::RigCollapse open = push_rig(bench_of(s), {}, true, {1, 1.6, 2.2, 2.8}, true);
-  const double failure = open.failure() > 0 ? open.failure() : open.reached;
-  return {because(within_factor("C22", "failure load, closed cut, force along the axis", bone, 3134, 2, "N",
-                                fmt::format("{}: 3134 +- 797 N; set-up assumed: fresh closed cut, talar end held; loaded as there: the step test of "
-                                            "J23 (not another run; 2875 N when meshed at 4 and 0.8 mm, measured once); pushed once the bone bears {:.0f} N "
-                                            "(2 % of a segment's cortex past its yield strain, assumption; elastic; 15 700 by beam theory){}", s12, push, mesh_words)),
-                  "its limb has a femur and a joint that may fail first, and the life of bone is that of human femur (memory)"),
-          because(within_factor("C22", "failure load, open gap in bending, lever 20 mm", failure, 672, 2, "N",
+  const double open_push = open.failure() > 0 ? open.failure() : NAN; // the load reached is no failure
+  CheckRow steps = within_factor("C22", "load at which the step test of J23 ends, closed cut", closed_steps().load_n, 3134, 2, "N",
+                                 s12 + ": 3134 +- 797 N after 30 000 loadings to 1000 N, then 75 N more every 500; J23 in newtons, not another run "
+                                       "(2875 N when meshed at 4 and 0.8 mm, measured once)" + mesh_words);
+  steps.independent = false;
+  return {because(within_factor("C22", "failure load, closed cut, pushed once along the axis", closed_push, 3134, 2, "N",
+                                s12 + ": 3134 +- 797 N; set-up assumed: fresh closed cut, talar end held; " + rule + mesh_words),
+                  "the test wears its bone with 30 000 loadings and more before it fails (next row), and its limb has a femur and a joint that may "
+                  "fail first; one push of bone alone is of the order of the intact tibia in C27"),
+          steps,
+          because(within_factor("C22", "failure load, open gap in bending, lever 20 mm", open_push, 672, 2, "N",
                                 "S13, Front Vet Sci 2021, 10.3389/fvets.2021.698159 (abstract): 629 +- 177 and 717 +- 110 N; set-up assumed "
-                                "(construct.md section 4, inference): gap that never closes, force 20 mm lateral of the plate; failure: the lowest of "
-                                "collapse, elongation at break and 2 % of a segment's cortex past its yield strain (assumption)" + mesh_words),
+                                "(construct.md section 4, inference): gap that never closes, force 20 mm lateral of the plate; " + rule + mesh_words),
                   "the lever of the test is not readable and no plate section is printed"),
-          within_factor("C22", "failure load of the closed cut over the open one", bone / failure, 3134. / 672, 4, "1",
-                        "ratio of the means of both series, a factor of 2 on each" + mesh_words)};
+          because(within_factor("C22", "failure load of the closed cut over the open one, both pushed once", closed_push / open_push, 3134. / 672, 4, "1",
+                                "ratio of the means of both series, a factor of 2 on each" + mesh_words),
+                  "one of both pushes met no limit, or they differ more than the two series")};
 }
 
 std::vector<CheckRow> gap_to_2000()
@@ -125,9 +129,10 @@ std::vector<CheckRow> gap_to_2000()
   const solver::RigBench bench = bench_of(s);
   const solver::RigCollapse push = push_rig(bench, bench.law, false, {0.3, 0.5, 0.7, 0.85, 1}, true);
   const double failure = push.failure();
+  const double broken = failure > 0 && failure < 2000 ? 1 : push.reached >= 2000 ? 0 : NAN;
   const std::string source = "S14, Vet Surg 2009 (year memory), abstract: 16 pairs, many without yield or failure to 2000 N; gap with contact once it "
                              "closes, force along the axis";
-  return {because(check_row("C23", "certain fracture below 2000 N over a gap of 3.2 mm (1 yes, 0 no)", failure > 0 && failure < 2000 ? 1 : 0, 0, 0, "1", 'E',
+  return {because(check_row("C23", "certain fracture below 2000 N over a gap of 3.2 mm (1 yes, 0 no)", broken, 0, 0, "1", 'E',
                             true, source + mesh_words),
                   "the plate bends until the gap closes, and the rules of failure see its strain on the way"),
           check_row("C23", "load reached in that push", push.reached, 2000, 20, "N", 'E', true, source + mesh_words)};

@@ -122,6 +122,27 @@ TEST(PlasticSolve, CollapseEndsWithTheLoadReached)
   EXPECT_GT(r.displacement.norm(), 0);
 }
 
+// Requirement: a bound of iterations does not hide a collapse. The steps given up while it is looked for, which smallest_step
+// bounds, do not count: as many iterations as the equilibria need are enough.
+TEST(PlasticSolve, BoundOfIterationsDoesNotHideACollapse)
+{
+  const auto m = block({{1, 1, 2}}, {2, 3, 10});
+  const PlasticMaterial steel{200000, 0.3, 400, 0};
+  const Elasticity e(m, elastic(steel));
+  const PlasticProblem problem{e, {steel}, symmetric(e), pull(e, "z1", 500), {}, nullptr, {}};
+  PlasticOptions options;
+  options.factors = {0.5, 1};
+  const PlasticResult free = solve_plastic(problem, options);
+  int kept = 0;
+  for (const PlasticStep &step : free.steps)
+    kept += step.iterations;
+  ASSERT_GT(free.iterations, kept + 1);
+  options.most_iterations = kept + 1; // the first of a step that fails
+  const PlasticResult bound = solve_plastic(problem, options);
+  EXPECT_TRUE(bound.collapsed) << bound.reason;
+  EXPECT_EQ(bound.load_factor_reached, free.load_factor_reached);
+}
+
 // Requirement (sheet 1.1, solid 11 x 3.3 mm at 690 MPa): first yield at 13.7759 N m; at ten times the yield curvature the moment
 // is (1.5 - 0.5/100) of it, fully plastic 20.6638 N m; with H = 1471 MPa (316L, 690 to 860 at 12 %) hardening adds at most
 // H * curvature * I = 1471 * 0.0216678 * 32.94225 N mm = 1.05 N m.
