@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <set>
 
 namespace stifle::app
 {
@@ -67,7 +68,8 @@ void add_construct(Line &line, const std::vector<MarginRow> &margins, const Slop
       }
     }
   for (const MarginRow &row : margins)
-    if (row.mode == "yield" && row.operated == slope.operated && row.plateau_angle_target_deg == slope.target_deg)
+    if ((row.mode == "yield" || row.mode == "shaft_yield") && row.operated == slope.operated &&
+        row.plateau_angle_target_deg == slope.target_deg)
       (is_metal(row.part) ? line.metal : line.bone).take(row);
 }
 
@@ -77,6 +79,51 @@ std::string text(const Line &line)
   return fmt::format("{:>5.1f}{:1} {:>7.0f} {:>8.0f} {:>8.0f} {:>4} {:>5} {:>6}  {:<11} {}\n", line.slope_deg,
                      line.operated ? "" : "*", line.thrust_n, line.cranial_intact_n, line.caudal_torn_n, line.screw,
                      cell(line.screw_mpa), cell(line.plate_mpa), line.metal.text(), line.bone.text());
+}
+
+std::string margin_text(double margin)
+{
+  return margin < 999.5 ? fmt::format("{:.3g}", margin) : fmt::format("{:.0f}", std::min(margin, 9999.0));
+}
+
+/// What comes nearest to its limit in each week under each activity, levelled slopes together; where there are several weeks.
+std::string weeks_text(const std::vector<MarginRow> &margins)
+{
+  std::vector<const MarginRow *> least; // rows come in the order of weeks, then activities
+  std::set<double> weeks;
+  for (const MarginRow &row : margins)
+  {
+    if (!row.operated || !row.percent || !row.margin || row.part == "construct")
+      continue;
+    weeks.insert(row.week);
+    const auto same = std::find_if(least.begin(), least.end(), [&](const MarginRow *r) { return r->week == row.week && r->activity == row.activity; });
+    if (same == least.end())
+      least.push_back(&row);
+    else if (*row.margin < *(*same)->margin)
+      *same = &row;
+  }
+  if (weeks.size() < 2)
+    return "";
+  std::stable_sort(least.begin(), least.end(), [](const MarginRow *a, const MarginRow *b) { return a->week < b->week; });
+  std::string out = "Nearest to its limit, week by week (levelled; fatigue runs over all weeks)\n\n"
+                    " Week Activity        Margin  Verdict    Part                Mode         Slope\n";
+  for (const MarginRow *row : least)
+    out += fmt::format("{:>5g} {:<15.15} {:>6}  {:<10.10} {:<19.19} {:<12.12} {:>5.1f}\n", row->week, row->activity, margin_text(*row->margin),
+                       row->verdict, row->part, row->mode, row->plateau_angle_deg);
+  return out + "\n";
+}
+
+/// The activities whose muscle forces no muscle has: their margins are those of a load that cannot be.
+std::string cap_text(const std::vector<JointRow> &joint)
+{
+  std::vector<std::string> beyond;
+  for (const JointRow &row : joint)
+    if (row.beyond_muscle_cap && !row.activity.empty() && std::find(beyond.begin(), beyond.end(), row.activity) == beyond.end())
+      beyond.push_back(row.activity);
+  if (beyond.empty())
+    return "";
+  return fmt::format("Beyond what the quadriceps can pull (beyond_muscle_cap in joint.csv), so forces and\nmargins are upper bounds: {}.\n\n",
+                     fmt::join(beyond, ", "));
 }
 
 /// The least margin of every failure mode over slopes, weeks, activities and parts.
@@ -89,8 +136,7 @@ std::string modes_text(const std::vector<MarginRow> &margins)
                     "Mode          Margin  Verdict    Part                Slope  Week Activity\n";
   for (const MarginRow &row : least)
   {
-    const std::string margin = *row.margin < 999.5 ? fmt::format("{:.3g}", *row.margin) : fmt::format("{:.0f}", std::min(*row.margin, 9999.0));
-    out += fmt::format("{:<13.13} {:>6}  {:<10.10} {:<19.19} {:>5.1f} {:>5g} {:.15}\n", row.mode, margin, row.verdict, row.part,
+    out += fmt::format("{:<13.13} {:>6}  {:<10.10} {:<19.19} {:>5.1f} {:>5g} {:.15}\n", row.mode, margin_text(*row.margin), row.verdict, row.part,
                        row.plateau_angle_deg, row.week, row.activity);
   }
   return out + "\n";
@@ -150,7 +196,7 @@ std::string closing_text(const std::vector<JointRow> &joint, const NeutralAngles
     add_construct(line, judged.margins, slope);
     out += slope.error.empty() ? text(line) : fmt::format("{:>5.1f}   failed: {}\n", slope.achieved_deg, slope.error);
   }
-  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + modes_text(judged.margins) +
+  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + weeks_text(judged.margins) + modes_text(judged.margins) + cap_text(joint) +
          excluded_text(judged.slopes) + neutral_text(neutral);
 }
 } // namespace stifle::app

@@ -158,13 +158,18 @@ std::string rig_csv(const std::vector<SlopeResult> &slopes)
   return table.csv();
 }
 
-std::string rig_text(const Scenario &scenario, const std::vector<SlopeResult> &slopes)
+std::string rig_text(const Scenario &scenario, const JudgedSlopes &judged)
 {
   std::string out = fmt::format("Rig {} on {}\n\n", scenario.rig.kind, scenario.rig.used_specimen());
-  for (const SlopeResult &slope : slopes)
+  for (const SlopeResult &slope : judged.slopes)
     for (const RigRow &row : slope.rig)
       out += fmt::format("{:>6.1f} {:<40.40} {:>11.5g} {:<8} {}\n", row.plateau_angle_deg, row.quantity, row.value, row.unit, row.part);
-  return out + "\nFirst column: plateau slope, deg. Loads beyond the one applied are linear from it.\n";
+  out += "\nFirst column: plateau slope, deg. Loads beyond the one applied are linear from it.\n";
+  for (const MarginRow &row : judged.margins)
+    if (scenario.rig.kind == "pull_out" && row.mode == "pull_out" && row.part == fmt::format("screw_{}", scenario.rig.screw))
+      out += fmt::format("The bone around its thread holds {} with {:.0f} N (pull_out in margins.csv); the damage above is\n"
+                         "metal or bone at a peak, not the thread.\n", row.part, row.capacity);
+  return out;
 }
 
 SlopeResult taken_up_or_run(const Scenario &scenario, const std::string &folder, const std::string &mark, const Levelling &levelling)
@@ -234,7 +239,7 @@ int run_rig(const Scenario &scenario, const RunOptions &options)
   write_pictures(options.out, scenario, slopes);
   phases.push_back({"total", elapsed_seconds()});
   write_summary(options.out, scenario, {}, judged, phases);
-  fmt::print("\n{}{}\n", rig_text(scenario, slopes), caution());
+  fmt::print("\n{}{}\n", rig_text(scenario, judged), caution());
   return std::any_of(slopes.begin(), slopes.end(), [](const SlopeResult &slope) { return !slope.error.empty() || !slope.failed_states.empty(); })
              ? 1
              : 0;

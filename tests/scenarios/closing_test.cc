@@ -189,3 +189,41 @@ TEST(TakingUp, DoesASlopeAgainThatFailed)
   SlopeResult read;
   EXPECT_FALSE(read_slope_text(slope_text(slope, "abc"), "abc", read));
 }
+
+// Requirement (issue 6): the closing text says for each week and activity what comes nearest to its limit; a run of one week has
+// no such table.
+TEST(Closing, TellsWeekByWeekWhatComesNearestToItsLimit)
+{
+  SlopeResult slope = two_states();
+  JudgedSlopes judged = judge(Scenario(), {slope});
+  EXPECT_EQ(closing_text({}, {}, judged).find("week by week"), std::string::npos);
+  for (StateRow &state : slope.states)
+    state.week = 4;
+  SlopeResult both = two_states();
+  both.states.insert(both.states.end(), slope.states.begin(), slope.states.end());
+  for (StateRow &state : both.states)
+    if (state.week == 4)
+      state.state.peaks[2].von_mises_mpa *= 2; // screw_2: 690 / (2 * 1.5 * 230) = 1, 690 / (1.5 * 230) = 2 before
+  judged = judge(Scenario(), {both});
+  const std::string text = closing_text({}, {}, judged), table = text.substr(text.find("week by week"));
+  std::vector<std::string> lines;
+  std::istringstream stream(table.substr(table.find("Week Activity")));
+  for (std::string line; std::getline(stream, line) && !line.empty();)
+    lines.push_back(line);
+  ASSERT_EQ(lines.size(), 3u) << table;
+  EXPECT_NE(lines[1].find("0 walk                 2  adequate   screw_2"), std::string::npos) << lines[1];
+  EXPECT_NE(lines[2].find("4 walk                 1  marginal   screw_2"), std::string::npos) << lines[2];
+  for (const std::string &line : lines)
+    EXPECT_LE(line.size(), 80u);
+}
+
+// Requirement: activities that no muscle can do are named where their margins are read.
+TEST(Closing, NamesActivitiesBeyondTheMuscle)
+{
+  JointRow jump, walk;
+  jump.activity = "jump_down", jump.beyond_muscle_cap = true;
+  walk.activity = "walk";
+  const std::string text = closing_text({walk, jump, jump}, {}, {});
+  EXPECT_NE(text.find("upper bounds: jump_down."), std::string::npos) << text;
+  EXPECT_EQ(closing_text({walk}, {}, {}).find("upper bounds"), std::string::npos);
+}
