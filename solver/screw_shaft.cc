@@ -44,8 +44,8 @@ ScrewShafts::ScrewShafts(const mesh::ConstructMesh &construct, const Elasticity 
     Shaft     shaft{(screw.entry - screw.tip).normalized(), {}, thread_nodes_of(construct.mesh, elasticity, part)};
     for (const double outside_mm : {shaft_reading_mm, -shaft_reading_mm})
     {
-      if ((screw.head - screw.entry).dot(shaft.outward) <= outside_mm)
-        continue; // there the plate holds it already
+      if (outside_mm > 0 && (screw.head - screw.entry).dot(shaft.outward) < outside_mm + shaft_reading_mm)
+        continue; // the head is tied to the plate nearer than the rule allows: its own line of growing stress
       Section section{outside_mm, {}};
       for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
         if (static_cast<int>(construct.mesh.part[c]) == part)

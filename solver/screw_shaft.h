@@ -1,7 +1,7 @@
 // solver/screw_shaft.h - hot spot of each screw where it leaves the bone, read at a stated distance from that tied line
 //   rule    the stress at the line itself grows with every refinement, so it is read 0.5 mm from the entry (construct.md section 9:
-//           "read hot spot at 0.5 mm"): on the plane across the axis 0.5 mm outside, if that plane still lies in front of the
-//           plate, and on the one 0.5 mm inside; the larger von Mises stands
+//           "read hot spot at 0.5 mm"): on the plane across the axis 0.5 mm outside, if the plate is another 0.5 mm away (its
+//           tied head is such a line too), and on the one 0.5 mm inside; the larger von Mises stands
 //   value   recovered stress, quadratic along the element edges that cross the plane; the largest of these points
 //   nominal 32 M / (pi d^3) + 4 |F| / (pi d^2) of the core, from the thread forces beyond that plane (construct.md 1.2, 1.13)
 //   limits  no notch of the thread: the core is a smooth cylinder. The entry is where the axis meets the bone, so on a leaning

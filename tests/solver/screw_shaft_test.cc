@@ -3,6 +3,7 @@
 #include "solver/construct_results.h"
 #include "tests/solver/block_construct.h"
 #include "tests/solver/demo_construct.h"
+#include "models/parts/part_name.h"
 #include <gtest/gtest.h>
 
 using namespace stifle;
@@ -74,14 +75,19 @@ TEST(ScrewShaft, IsReadHalfAMillimetreOutsideTheEntry)
   EXPECT_NEAR(s.principal_mpa, modulus * a * 4.5 * (1 - poisson) / ((1 + poisson) * (1 - 2 * poisson)), 1e-9);
 }
 
-// Requirement: where the plate begins within 0.5 mm of the bone, only the section inside the bone is read.
+// Requirement: the tied head is a line of growing stress as the entry is: a section outside counts where the plate begins 1 mm or
+// more from the bone (0.5 mm from either line); nearer, only the section inside the bone is read.
 TEST(ScrewShaft, IsReadInsideTheBoneWhereThePlateIsNear)
 {
   constexpr double a = 1e-3;
   const auto       field = [](const Vector3 &x) { return Vector3(0, 0, 0.5 * a * x.z() * x.z()); };
-  const ScrewShaft s     = read_shaft(4.3, field, Vector3(0, 0, 1)).shaft;
-  EXPECT_NEAR(s.von_mises_mpa, 2 * shear * a * 3.5, 1e-9);
-  EXPECT_EQ(s.outside_mm, -0.5);
+  for (const double head_z : {4.3, 4.8, 4.99})
+  {
+    const ScrewShaft s = read_shaft(head_z, field, Vector3(0, 0, 1)).shaft;
+    EXPECT_NEAR(s.von_mises_mpa, 2 * shear * a * 3.5, 1e-9) << head_z;
+    EXPECT_EQ(s.outside_mm, -0.5) << head_z;
+  }
+  EXPECT_EQ(read_shaft(5.01, field, Vector3(0, 0, 1)).shaft.outside_mm, 0.5);
 }
 
 // Requirement: the largest point of the section counts. Pure bending of curvature k about y: stress E k x along z, largest at the
@@ -111,19 +117,25 @@ TEST(ScrewShaft, NamesTheStressOfABeam)
   EXPECT_NEAR(r.shaft.nominal_mpa, 32 * bending / (pi * d * d * d) + 4 * 5 / (pi * d * d), 1e-9);
 }
 
-// Requirement: in the construct every screw has its shaft. It is shorter than thick and its plate only 0.3 mm away, so the beam is no
-// more than an order below: never above what is read, which holds shear too, and within a factor of 3.
-TEST(ScrewShaft, OfTheDemoIsOfTheOrderOfABeam)
+// Requirement: in the construct every screw has its shaft. It is shorter than thick, so the beam is no more than an order below: never
+// above what is read, which holds shear too. Read inside the bone the core is a stiff inclusion as well and bears up to 1.5 times the
+// stress of the bone around it (rigid disc, plane strain, nu 0.3: (kappa + 1)/4 + (kappa + 1)/(2 kappa) = 1.48, kappa = 1.8; Goodier
+// 1933, memory): within a factor of 3 of the beam and that.
+TEST(ScrewShaft, OfTheDemoIsOfTheOrderOfABeamInStrainedBone)
 {
   ConstructModel       model(demo().construct, demo().anatomy, demo().levelling, demo().materials);
   const ConstructState state = model.solve(demo().loads, CutLaw());
   ASSERT_TRUE(state.converged);
   ASSERT_EQ(state.shafts.size(), demo().construct.screws.size());
+  double bone = 0;
+  for (const PartPeak &peak : state.peaks)
+    if (!peak.excluded && is_cortex(peak.part))
+      bone = std::max(bone, peak.von_mises_mpa);
   for (const ScrewShaft &s : state.shafts)
   {
     print(s);
     EXPECT_GT(s.von_mises_mpa, s.nominal_mpa) << s.screw;
-    EXPECT_LT(s.von_mises_mpa, 3 * s.nominal_mpa) << s.screw;
+    EXPECT_LT(s.von_mises_mpa, 3 * s.nominal_mpa + (s.outside_mm < 0 ? 1.5 * bone : 0)) << s.screw;
   }
 }
 
