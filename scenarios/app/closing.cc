@@ -136,8 +136,8 @@ std::string modes_text(const std::vector<MarginRow> &margins)
                     "Mode          Margin  Verdict    Part                Slope  Week Activity\n";
   for (const MarginRow &row : least)
   {
-    out += fmt::format("{:<13.13} {:>6}  {:<10.10} {:<19.19} {:>5.1f} {:>5g} {:.15}\n", row.mode, margin_text(*row.margin), row.verdict, row.part,
-                       row.plateau_angle_deg, row.week, row.activity);
+    out += fmt::format("{:<13.13} {:>6}  {:<10.10} {:<19.19} {:>5.1f} {:>5} {:.15}\n", row.mode, margin_text(*row.margin), row.verdict, row.part,
+                       row.plateau_angle_deg, row.percent ? fmt::format("{:g}", row.week) : "all", row.activity);
   }
   return out + "\n";
 }

@@ -227,3 +227,19 @@ TEST(Closing, NamesActivitiesBeyondTheMuscle)
   EXPECT_NE(text.find("upper bounds: jump_down."), std::string::npos) << text;
   EXPECT_EQ(closing_text({walk}, {}, {}).find("upper bounds"), std::string::npos);
 }
+
+// Requirement: a race over all weeks is not printed as if it belonged to the last one.
+TEST(Closing, PrintsNoSingleWeekForTheRaceOfFatigue)
+{
+  MarginRow race, state;
+  race.operated = state.operated = true;
+  race.mode = "fatigue", race.part = "plate", race.verdict = "overloaded", race.activity = "normal", race.week = 8, race.margin = 0.5;
+  state = race;
+  state.mode = "yield", state.activity = "walk", state.percent = 50;
+  JudgedSlopes judged;
+  judged.slopes  = {two_states()};
+  judged.margins = {race, state};
+  const std::string text = closing_text({}, {}, judged);
+  EXPECT_NE(text.find("  all normal\n"), std::string::npos) << text;
+  EXPECT_NE(text.find("    8 walk\n"), std::string::npos) << text;
+}
