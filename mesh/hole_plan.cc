@@ -1,5 +1,6 @@
 #include "mesh/hole_plan.h"
 #include "models/core/error.h"
+#include "models/core/per_hole.h"
 #include "models/parts/screw_size.h"
 #include <algorithm>
 #include <fmt/format.h>
@@ -14,7 +15,7 @@ template <class T> const T &entry(const std::vector<T> &list, std::size_t hole, 
 {
   if (list.size() != 1 && list.size() != n_holes)
     throw Error(fmt::format("screws.{}: {} entries for {} holes", key, list.size(), n_holes));
-  return list[list.size() == 1 ? 0 : hole];
+  return per_hole(list, hole);
 }
 
 void fill(HolePlan &hole, std::size_t i, std::size_t n, const ScrewParameters &p)

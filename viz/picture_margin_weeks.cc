@@ -24,7 +24,7 @@ bool belongs(const std::string &part, const std::string &group)
 /// Yield is that of the shafts of screws too.
 bool wanted(const std::string &mode, const std::string &asked)
 {
-  return asked.empty() || mode == asked || (asked == "yield" && mode == "shaft_yield");
+  return asked.empty() || mode == asked || (is_yield(asked) && is_yield(mode));
 }
 
 /// Rows of the wanted mode and group at one instant of stance: what runs over all weeks has no week to be drawn at.
@@ -32,7 +32,8 @@ std::vector<std::size_t> margin_rows(const TableRows &table, const MarginPicture
 {
   std::vector<std::size_t> rows;
   for (const std::size_t r : table.at_slope({}, picture.plateau_angle_target_deg))
-    if (wanted(table.word(r, "mode"), picture.mode) && table.number(r, "week") && table.number(r, "margin") && table.number(r, "stance_percent") && belongs(table.word(r, "part"), picture.group))
+    if (wanted(table.word(r, "mode"), picture.mode) && table.number(r, "week") && table.number(r, "margin") &&
+        table.number(r, "stance_percent") && belongs(table.word(r, "part"), picture.group))
       rows.push_back(r);
   return rows;
 }

@@ -1,4 +1,5 @@
 #include "models/core/check_rig.h"
+#include "models/core/per_hole.h"
 #include <algorithm>
 #include <fmt/format.h>
 #include <map>
@@ -51,8 +52,7 @@ void RigCheck::screw()
   const int n = int(s_.screws.proximal_x_mm.size() + s_.screws.distal_z_mm.size());
   if (p_.screw > n)
     problem("screw", "rig.screw is not a hole of the plate", std::to_string(p_.screw), fmt::format("1 to {}", n));
-  else if (const auto &holes = s_.screws.holes;
-           (int(holes.size()) == n || holes.size() == 1) && holes[holes.size() == 1 ? 0 : p_.screw - 1] == "none")
+  else if (const auto &holes = s_.screws.holes; (int(holes.size()) == n || holes.size() == 1) && per_hole(holes, p_.screw - 1) == "none")
     problem("screw", "rig.screw is a hole without a screw (screws.holes)", std::to_string(p_.screw), "a hole that holds a screw");
   if (!s_.repair.has("levelling") && judged("repair.kind", ""))
     problem("kind", "rig.kind pull_out needs screws: repair.kind levelling", p_.kind, "axial or tendon_pull without repair");

@@ -3,6 +3,7 @@
 #include "models/core/check_user_files.h"
 #include "models/core/files.h"
 #include "models/core/nearest.h"
+#include "models/core/per_hole.h"
 #include "models/healing/diary.h"
 #include "models/limb/activities.h"
 #include "models/parts/advancement.h"
@@ -186,7 +187,7 @@ void Combinations::each_segment_has_a_screw()
   {
     bool any = false;
     for (std::size_t i = proximal ? 0 : n; i < (proximal ? n : all); ++i)
-      any = any || p.holes[p.holes.size() == 1 ? 0 : i] != "none";
+      any = any || per_hole(p.holes, i) != "none";
     if (!any)
       reader_.problem("screws", reader_.place("screws", "holes"),
                       fmt::format("screws.holes leaves the {} segment without a screw", proximal ? "proximal" : "distal"), join(p.holes), "at least one screw on each side of the cut");

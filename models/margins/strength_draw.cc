@@ -1,5 +1,6 @@
 #include "models/margins/strength_draw.h"
 #include "models/core/error.h"
+#include "models/margins/yield.h"
 #include "models/parts/part_name.h"
 #include <cmath>
 #include <fmt/format.h>
@@ -11,7 +12,7 @@ namespace
 double number_of(const Margin &margin, const StrengthDraw &draw)
 {
   const std::string &mode = margin.mode;
-  if (mode == "yield" || mode == "shaft_yield")
+  if (is_yield(mode))
     return is_plate(margin.part) ? draw.plate : is_screw(margin.part) ? draw.screws : draw.bone;
   if (mode == "bone_strain" || mode == "pull_out" || mode == "push_out")
     return draw.bone;

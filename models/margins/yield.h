@@ -18,4 +18,6 @@ constexpr double least_margin = 1.0;
 
 std::optional<double> yield_margin(double capacity, double demand);
 std::string verdict(double margin);
+/// Whether a failure mode is yield: of a part, or of the shaft of a screw.
+inline bool is_yield(const std::string &mode) { return mode == "yield" || mode == "shaft_yield"; }
 } // namespace stifle

@@ -1,10 +1,10 @@
 #include "scenarios/app/closing.h"
+#include "models/margins/yield.h"
 #include "models/parts/part_name.h"
 #include "scenarios/app/excluded_peaks.h"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
-#include <set>
 
 namespace stifle::app
 {
@@ -68,8 +68,7 @@ void add_construct(Line &line, const std::vector<MarginRow> &margins, const Slop
       }
     }
   for (const MarginRow &row : margins)
-    if ((row.mode == "yield" || row.mode == "shaft_yield") && row.operated == slope.operated &&
-        row.plateau_angle_target_deg == slope.target_deg)
+    if (is_yield(row.mode) && row.operated == slope.operated && row.plateau_angle_target_deg == slope.target_deg)
       (is_metal(row.part) ? line.metal : line.bone).take(row);
 }
 
@@ -90,21 +89,20 @@ std::string margin_text(double margin)
 std::string weeks_text(const std::vector<MarginRow> &margins)
 {
   std::vector<const MarginRow *> least; // rows come in the order of weeks, then activities
-  std::set<double> weeks;
   for (const MarginRow &row : margins)
   {
     if (!row.operated || !row.percent || !row.margin || row.part == "construct")
       continue;
-    weeks.insert(row.week);
-    const auto same = std::find_if(least.begin(), least.end(), [&](const MarginRow *r) { return r->week == row.week && r->activity == row.activity; });
+    const auto same = std::find_if(least.begin(), least.end(),
+                                   [&](const MarginRow *r) { return r->week == row.week && r->activity == row.activity; });
     if (same == least.end())
       least.push_back(&row);
     else if (*row.margin < *(*same)->margin)
       *same = &row;
   }
-  if (weeks.size() < 2)
-    return "";
   std::stable_sort(least.begin(), least.end(), [](const MarginRow *a, const MarginRow *b) { return a->week < b->week; });
+  if (least.empty() || least.front()->week == least.back()->week)
+    return "";
   std::string out = "Nearest to its limit, week by week (levelled; fatigue runs over all weeks)\n\n"
                     " Week Activity        Margin  Verdict    Part                Mode         Slope\n";
   for (const MarginRow *row : least)
@@ -196,7 +194,7 @@ std::string closing_text(const std::vector<JointRow> &joint, const NeutralAngles
     add_construct(line, judged.margins, slope);
     out += slope.error.empty() ? text(line) : fmt::format("{:>5.1f}   failed: {}\n", slope.achieved_deg, slope.error);
   }
-  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + weeks_text(judged.margins) + modes_text(judged.margins) + cap_text(joint) +
-         excluded_text(judged.slopes) + neutral_text(neutral);
+  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + weeks_text(judged.margins) +
+         modes_text(judged.margins) + cap_text(joint) + excluded_text(judged.slopes) + neutral_text(neutral);
 }
 } // namespace stifle::app

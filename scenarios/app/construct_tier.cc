@@ -235,18 +235,8 @@ private:
     if (plan_.scenario.output.collapse != "worst" || !levelling_.cut || result_.states.empty())
       return;
     stop_if_interrupted();
-    try
-    {
-      push_worst_state();
-    }
-    catch (const Interrupted &)
-    {
-      throw;
-    }
-    catch (const std::exception &error) // also where memory runs out: what was solved is kept
-    {
-      keep_failure(fmt::format("{}: not loaded until it collapses: {}", name(), error.what()));
-    }
+    if (const std::string why = failure_of([&] { push_worst_state(); }); !why.empty()) // what was solved is kept
+      keep_failure(fmt::format("{}: not loaded until it collapses: {}", name(), why));
   }
 
   void push_worst_state()

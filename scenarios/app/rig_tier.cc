@@ -97,19 +97,11 @@ private:
   /// A push that fails leaves what was solved before.
   void push(const solver::RigBench &bench, const solver::RigAnswer &answer)
   {
-    try
-    {
-      slope.rig = rig_rows(bench, answer, timed("push", [&] { return pushed(bench); }));
-    }
-    catch (const Interrupted &)
-    {
-      throw;
-    }
-    catch (const std::exception &error) // also where memory runs out
-    {
-      slope.failed_states.push_back(fmt::format("rig {}: not loaded until it collapses: {}", scenario_.rig.kind, error.what()));
-      log("error", slope.failed_states.back());
-    }
+    const std::string why = failure_of([&] { slope.rig = rig_rows(bench, answer, timed("push", [&] { return pushed(bench); })); });
+    if (why.empty())
+      return;
+    slope.failed_states.push_back(fmt::format("rig {}: not loaded until it collapses: {}", scenario_.rig.kind, why));
+    log("error", slope.failed_states.back());
   }
 
   solver::RigCollapse pushed(const solver::RigBench &bench)
@@ -181,19 +173,14 @@ SlopeResult taken_up_or_run(const Scenario &scenario, const std::string &folder,
     return done;
   }
   RigRun run(scenario, folder, levelling);
-  try
-  {
+  const std::string why = failure_of([&] {
     run.run();
     keep_slope(folder, mark, run.slope);
-  }
-  catch (const Interrupted &)
+  });
+  if (!why.empty())
   {
-    throw;
-  }
-  catch (const std::exception &error)
-  {
-    run.slope.error = error.what();
-    log("error", error.what());
+    run.slope.error = why;
+    log("error", why);
   }
   return run.slope;
 }

@@ -11,7 +11,6 @@ namespace
 {
 constexpr double microstrain = 1e6;
 
-
 void add_peaks(const Scenario &scenario, const StateRow &state, std::vector<PlacedMargin> &all)
 {
   for (const PartPeak &peak : state.state.peaks)

@@ -103,21 +103,30 @@ TEST(PlasticSolve, PulledBarFollowsTheClosedForm)
   EXPECT_NEAR(r.steps.back().peak_plastic_strain, 0.01, 1e-9);
 }
 
+namespace
+{
+/// A bar without hardening that yields at 400 MPa, pulled with 500.
+struct BarPulledTooFar
+{
+  mesh::TetMesh m = block({{1, 1, 2}}, {2, 3, 10});
+  PlasticMaterial steel{200000, 0.3, 400, 0};
+  Elasticity e{m, elastic(steel)};
+  PlasticProblem problem{e, {steel}, symmetric(e), pull(e, "z1", 500), {}, nullptr, {}};
+  PlasticOptions options;
+  BarPulledTooFar() { options.factors = {0.5, 1}; }
+};
+} // namespace
+
 // Requirement: a load beyond what a bar without hardening can carry ends with the load reached: yield * area, 400 of 500 MPa,
 // within smallest_step, and the last state is a state in equilibrium below it.
 TEST(PlasticSolve, CollapseEndsWithTheLoadReached)
 {
-  const auto m = block({{1, 1, 2}}, {2, 3, 10});
-  const PlasticMaterial steel{200000, 0.3, 400, 0};
-  const Elasticity e(m, elastic(steel));
-  const PlasticProblem problem{e, {steel}, symmetric(e), pull(e, "z1", 500), {}, nullptr, {}};
-  PlasticOptions options;
-  options.factors = {0.5, 1};
-  const PlasticResult r = solve_plastic(problem, options);
+  BarPulledTooFar bar;
+  const PlasticResult r = solve_plastic(bar.problem, bar.options);
   EXPECT_TRUE(r.collapsed);
   EXPECT_FALSE(r.reason.empty());
   EXPECT_LE(r.load_factor_reached, 0.8 + 1e-6);
-  EXPECT_GE(r.load_factor_reached, 0.8 - options.smallest_step);
+  EXPECT_GE(r.load_factor_reached, 0.8 - bar.options.smallest_step);
   EXPECT_EQ(r.steps.back().factor, r.load_factor_reached);
   EXPECT_GT(r.displacement.norm(), 0);
 }
@@ -126,19 +135,14 @@ TEST(PlasticSolve, CollapseEndsWithTheLoadReached)
 // bounds, do not count: as many iterations as the equilibria need are enough.
 TEST(PlasticSolve, BoundOfIterationsDoesNotHideACollapse)
 {
-  const auto m = block({{1, 1, 2}}, {2, 3, 10});
-  const PlasticMaterial steel{200000, 0.3, 400, 0};
-  const Elasticity e(m, elastic(steel));
-  const PlasticProblem problem{e, {steel}, symmetric(e), pull(e, "z1", 500), {}, nullptr, {}};
-  PlasticOptions options;
-  options.factors = {0.5, 1};
-  const PlasticResult free = solve_plastic(problem, options);
+  BarPulledTooFar bar;
+  const PlasticResult free = solve_plastic(bar.problem, bar.options);
   int kept = 0;
   for (const PlasticStep &step : free.steps)
     kept += step.iterations;
   ASSERT_GT(free.iterations, kept + 1);
-  options.most_iterations = kept + 1; // the first of a step that fails
-  const PlasticResult bound = solve_plastic(problem, options);
+  bar.options.most_iterations = kept + 1; // the first of a step that fails
+  const PlasticResult bound = solve_plastic(bar.problem, bar.options);
   EXPECT_TRUE(bound.collapsed) << bound.reason;
   EXPECT_EQ(bound.load_factor_reached, free.load_factor_reached);
 }
