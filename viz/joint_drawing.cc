@@ -7,7 +7,6 @@ namespace stifle::viz
 {
 namespace
 {
-constexpr double view_low_mm = -72, view_high_mm = 62, view_middle_x_mm = 6;
 constexpr double words_size = 20, words_step = 24, item_step = 54, words_room = 195; // of the labels beside the drawing, pixels
 constexpr double room_below = 122, room_above = 40;
 constexpr Colour cartilage = {{0.35, 0.50, 0.62}}, bone_edge = {{0.50, 0.44, 0.33}}, femur_fill = {{0.86, 0.85, 0.82}};
@@ -57,144 +56,63 @@ private:
     line.push_back(line.front());
     canvas_.line(line, bone_edge, 2);
   }
+  FemurOutlines femur_shape() const;
   std::vector<Labelled> arrows() const;
   void label_column(std::vector<Labelled> items, bool left) const;
   void hollow_arrow(const Pixel &from, const Pixel &to) const;
 };
 
-/// The joint surface from caudal to cranial: it bends away from the chord, condyles roll on it.
-std::vector<Vector3> joint_surface(const Anatomy &a)
-{
-  std::vector<Vector3> points;
-  for (int i = -10; i <= 10; ++i)
-  {
-    const double s = a.plateau_half_length_mm * i / 10;
-    points.push_back(s * plateau_chord(a) - s * s / (2 * a.plateau_radius_mm) * plateau_normal(a));
-  }
-  return points;
-}
-
-/// Sketch of the unoperated tibia through its landmarks, down to `view_low_mm`.
-std::vector<Vector3> tibia_outline(const Anatomy &a)
-{
-  const double k = a.tibia_length_mm / 200;
-  std::vector<Vector3> points = joint_surface(a);
-  const Vector3 caudal = points.front(), t = a.tendon_insertion;
-  points.push_back(t + k * Vector3(-7, 0, 8));
-  points.push_back(t + k * Vector3(-1, 0, 2));
-  points.push_back(t);
-  points.push_back(t + k * Vector3(-1, 0, -8));
-  points.push_back(t + k * Vector3(-13, 0, -32));
-  points.push_back(Vector3(10 * k, 0, view_low_mm));
-  points.push_back(Vector3(-8 * k, 0, view_low_mm));
-  points.push_back(Vector3(-9 * k, 0, -45 * k));
-  points.push_back(caudal + k * Vector3(2, 0, -14));
-  points.push_back(caudal + k * Vector3(-2, 0, -5));
-  return points;
-}
-
-/// The part of a polygon behind a line through `on_line`: clipped edge by edge (Sutherland and Hodgman 1974, memory).
-std::vector<Vector3> behind_line(const std::vector<Vector3> &polygon, const Vector3 &on_line, const Vector3 &outward)
-{
-  const auto height = [&](const Vector3 &p) { return (p - on_line).dot(outward); };
-  std::vector<Vector3> kept;
-  for (std::size_t j = 0; j < polygon.size(); ++j)
-  {
-    const Vector3 &a = polygon[j], &b = polygon[(j + 1) % polygon.size()];
-    if (height(a) <= 0)
-      kept.push_back(a);
-    if ((height(a) < 0) != (height(b) < 0))
-      kept.push_back(a + (b - a) * height(a) / (height(a) - height(b)));
-  }
-  return kept;
-}
-
-/// The part of a polygon inside a circle (a polygon of 96 corners).
-std::vector<Vector3> inside_circle(std::vector<Vector3> polygon, const Vector3 &centre, double radius)
-{
-  constexpr int n = 96;
-  for (int i = 0; i < n; ++i)
-  {
-    const double angle = 2 * pi * (i + 0.5) / n;
-    const Vector3 outward(std::cos(angle), 0, std::sin(angle));
-    polygon = behind_line(polygon, centre + radius * std::cos(pi / n) * outward, outward);
-  }
-  return polygon;
-}
-
-/// What leaves its place (a wedge: with the removed bone), and what is moved.
-std::pair<std::vector<Vector3>, std::vector<Vector3>> cut_pieces(const std::vector<Vector3> &shape, const Levelling &cut)
-{
-  if (cut.shape == CutShape::arc)
-  {
-    const auto piece = inside_circle(shape, cut.centre, cut.radius_mm);
-    return {piece, piece};
-  }
-  const Vector3 below(std::sin(cut.rotation_rad), 0, -std::cos(cut.rotation_rad)); // of the proximal face
-  return {behind_line(shape, cut.centre, -Vector3::UnitZ()), behind_line(shape, cut.centre, below)};
-}
-
 void Panel::tibia() const
 {
-  const Levelling &cut = panel_.bone.levelling;
-  const auto shape = tibia_outline(panel_.whole);
-  outline(shape, bone);
-  if (cut.cut)
+  const TibiaOutlines t = tibia_outlines(panel_.shape);
+  outline(t.whole, bone);
+  if (!t.moved.empty())
   {
-    auto [left, piece] = cut_pieces(shape, cut);
-    Pixels hole = place(left);
+    Pixels hole = place(t.left);
     canvas_.polygon(hole, {{1, 1, 1}});
     hole.push_back(hole.front());
     canvas_.line(hole, {{1, 1, 1}}, 5);
     canvas_.line(hole, bone_edge, 1.2, Dash::dotted); // where the segment was
-    for (Vector3 &p : piece)
-      p = cut.moved(p);
-    outline(piece, bone);
+    outline(t.moved, bone);
   }
-  std::vector<Vector3> surface = joint_surface(panel_.whole);
-  for (Vector3 &p : surface)
-    p = cut.moved(p);
-  canvas_.line(place(surface), cartilage, 6);
-  const Vector3 chord = 1.25 * panel_.whole.plateau_half_length_mm * plateau_chord(panel_.bone.anatomy);
-  canvas_.line({place(panel_.bone.plateau_origin - chord), place(panel_.bone.plateau_origin + chord)}, ink, 2, Dash::dashed);
+  canvas_.line(place(t.surface), cartilage, 6);
+  canvas_.line(place(t.chord), ink, 2, Dash::dashed);
+}
+
+FemurOutlines Panel::femur_shape() const
+{
+  return femur_outlines(panel_.shape.bone.anatomy, panel_.points.at("femur_origin").at, panel_.stifle_angle_rad);
 }
 
 void Panel::femur() const
 {
-  const Anatomy &a = panel_.bone.anatomy;
+  const FemurOutlines f = femur_shape();
   const Vector3 centre = panel_.points.at("femur_origin").at;
-  const Matrix3 turn = femur_rotation(panel_.stifle_angle_rad);
-  const double k = a.tibia_length_mm / 200, r = a.condyle_radius_mm, groove = a.trochlea_radius_mm - 6 * k;
-  const Vector3 trochlea = centre + turn * a.trochlea_centre;
-  std::vector<Vector3> shaft;
-  for (const Vector3 &p : {Vector3(-0.8 * r, 0, 8 * k), Vector3(-6 * k, 0, 30 * k), Vector3(-6 * k, 0, 50 * k),
-                           Vector3(12 * k, 0, 50 * k), Vector3(13 * k, 0, 30 * k), Vector3(0.9 * groove, 0, 8 * k)})
-    shaft.push_back(centre + turn * p);
-  canvas_.polygon(place(shaft), femur_fill);
-  canvas_.disc(place(trochlea), pixels(groove), femur_fill);
-  canvas_.circle(place(trochlea), pixels(groove), grey, 1.5);
-  canvas_.disc(place(centre), pixels(r), femur_fill);
-  canvas_.circle(place(centre), pixels(r), cartilage, 4);
+  canvas_.polygon(place(f.shaft), femur_fill);
+  canvas_.disc(place(f.trochlea), pixels(f.trochlea_radius_mm), femur_fill);
+  canvas_.circle(place(f.trochlea), pixels(f.trochlea_radius_mm), grey, 1.5);
+  canvas_.disc(place(centre), pixels(f.condyle_radius_mm), femur_fill);
+  canvas_.circle(place(centre), pixels(f.condyle_radius_mm), cartilage, 4);
   canvas_.disc(place(centre), 4, ink);
   if (panel_.intact_condyle && (*panel_.intact_condyle - centre).norm() > 0.5)
-    canvas_.line(arc(place(*panel_.intact_condyle), pixels(r), 0, 2 * pi), ink, 1.8, Dash::dashed);
+    canvas_.line(arc(place(*panel_.intact_condyle), pixels(f.condyle_radius_mm), 0, 2 * pi), ink, 1.8, Dash::dashed);
 }
 
 void Panel::soft_tissue() const
 {
-  const Anatomy &a = panel_.bone.anatomy;
-  const Vector3 centre = panel_.points.at("femur_origin").at, patella = panel_.points.at("patella").at;
-  const Matrix3 turn = femur_rotation(panel_.stifle_angle_rad);
+  const Anatomy &a = panel_.shape.bone.anatomy;
+  const FemurOutlines f = femur_shape();
+  const Vector3 patella = panel_.points.at("patella").at;
   constexpr Colour tendon = {{0.62, 0.58, 0.52}};
-  const Vector3 pull = (centre + turn * a.quadriceps_origin - patella).normalized();
+  const Vector3 pull = (f.quadriceps_origin - patella).normalized();
   canvas_.line({place(a.tendon_insertion), place(patella)}, tendon, 7);
   canvas_.line({place(patella), place(patella + 22 * pull)}, tendon, 7);
   canvas_.disc(place(patella + 3 * pull), pixels(4.5), femur_fill);
   canvas_.circle(place(patella + 3 * pull), pixels(4.5), bone_edge, 2);
   const bool torn = panel_.torn;
-  canvas_.line({place(a.cranial_cruciate_tibia), place(centre + turn * a.cranial_cruciate_femur)}, torn ? grey : ink,
-               torn ? 2 : 4, torn ? Dash::dotted : Dash::solid);
-  canvas_.line({place(a.caudal_cruciate_tibia), place(centre + turn * a.caudal_cruciate_femur)}, tendon, 4);
+  canvas_.line({place(a.cranial_cruciate_tibia), place(f.cranial_cruciate)}, torn ? grey : ink, torn ? 2 : 4,
+               torn ? Dash::dotted : Dash::solid);
+  canvas_.line({place(a.caudal_cruciate_tibia), place(f.caudal_cruciate)}, tendon, 4);
 }
 
 std::vector<Labelled> Panel::arrows() const
@@ -253,8 +171,8 @@ void Panel::forces() const
     (cranial ? left : right).push_back(item);
   }
   // Thrust: along the plateau, drawn inside the segment as a hollow arrow, since it is a sum and not one force.
-  const Anatomy &a = panel_.bone.anatomy;
-  const Vector3 from = panel_.bone.plateau_origin - 9 * plateau_normal(a),
+  const Anatomy &a = panel_.shape.bone.anatomy;
+  const Vector3 from = panel_.shape.bone.plateau_origin - 9 * plateau_normal(a),
                 to = from + panel_.thrust_n * panel_.mm_per_n * plateau_chord(a);
   hollow_arrow(place(from), place(to));
   (panel_.thrust_n >= 0 ? left : right)

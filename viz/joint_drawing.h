@@ -3,17 +3,16 @@
 //   The outlines are a sketch through the landmarks; forces, their places and the pose of the femur are computed. Forces and
 //   places are projected on the sagittal plane, and so are the newtons beside the arrows.
 #pragma once
-#include "models/parts/levelling.h"
 #include "viz/canvas.h"
 #include "viz/joint_rows.h"
+#include "viz/joint_shape.h"
 
 namespace stifle::viz
 {
 struct JointPanel
 {
   Pixel low, high; ///< rectangle of the panel
-  OperatedAnatomy bone;
-  Anatomy whole; ///< before the operation
+  JointShape shape;
   double stifle_angle_rad = 0;
   double thrust_n = 0;
   bool torn = false;

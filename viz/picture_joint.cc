@@ -1,5 +1,4 @@
 #include "models/core/error.h"
-#include "models/parts/repair.h"
 #include "viz/joint_drawing.h"
 #include "viz/picture.h"
 #include "viz/sheet.h"
@@ -12,19 +11,6 @@ namespace stifle::viz
 namespace
 {
 constexpr double panel_width = 690, height = 1040, foot = 104;
-
-/// Bone outlines of a row: repair none is a dog with that native slope, a repair is done on the dog of the scenario.
-void set_bone(const Scenario &scenario, const RowKey &key, JointPanel &panel)
-{
-  const RepairKind kind = repair_kind(key.repair);
-  Scenario dog = scenario;
-  if (kind == RepairKind::none)
-    dog.tibia.plateau_angle_deg = key.plateau_angle_target_deg;
-  panel.whole = make_anatomy(dog);
-  panel.bone = kind == RepairKind::levelling || kind == RepairKind::wedge
-                   ? repaired(dog, panel.whole, kind, radians(key.plateau_angle_target_deg))
-                   : operate(panel.whole, no_levelling(panel.whole));
-}
 
 std::string describe(const RowKey &key)
 {
@@ -64,7 +50,7 @@ JointPanel read_panel(const JointPicture &picture, const RowKey &key, const Join
   if (found.empty() || !panel.points.count("femur_origin") || !panel.points.count("patella"))
     throw Error("no solved row for " + describe(key));
   const std::size_t row = found.front();
-  set_bone(picture.scenario, key, panel);
+  panel.shape = joint_shape(picture.scenario, key.repair, key.plateau_angle_target_deg);
   panel.torn = rows.word(row, "ligament") == "torn";
   panel.thrust_n = rows.number(row, "thrust_n").value_or(0);
   panel.stifle_angle_rad = radians(rows.number(row, "stifle_angle_deg").value_or(135));
@@ -77,13 +63,13 @@ JointPanel read_panel(const JointPicture &picture, const RowKey &key, const Join
 void mark_intact_condyle(std::vector<JointPanel> &panels)
 {
   const JointPanel &intact = panels.front();
-  if (intact.torn || intact.bone.levelling.cut)
+  if (intact.torn || intact.shape.bone.levelling.cut)
     return;
-  const Vector3 there = intact.points.at("femur_origin").at - intact.bone.plateau_origin;
-  const double along = there.dot(plateau_chord(intact.bone.anatomy)), above = there.dot(plateau_normal(intact.bone.anatomy));
+  const Vector3 there = intact.points.at("femur_origin").at - intact.shape.bone.plateau_origin;
+  const double along = there.dot(plateau_chord(intact.shape.bone.anatomy)), above = there.dot(plateau_normal(intact.shape.bone.anatomy));
   for (JointPanel &panel : panels)
     panel.intact_condyle =
-        panel.bone.plateau_origin + along * plateau_chord(panel.bone.anatomy) + above * plateau_normal(panel.bone.anatomy);
+        panel.shape.bone.plateau_origin + along * plateau_chord(panel.shape.bone.anatomy) + above * plateau_normal(panel.shape.bone.anatomy);
 }
 
 /// One scale for all panels.

@@ -2,6 +2,7 @@
 #include "models/core/log.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
+#include "scenarios/app/report_html.h"
 #include "viz/picture.h"
 #include "viz/virtual_screen.h"
 #include "viz/vtu.h"
@@ -16,15 +17,6 @@ namespace stifle::app
 {
 namespace
 {
-std::string words(const SlopeResult &slope, const FieldFile &field)
-{
-  if (field.path.rfind("fields/rig_", 0) == 0)
-    return "Rig " + field.activity + (slope.operated ? fmt::format(", plateau levelled to {:g} deg", slope.target_deg) : "");
-  return fmt::format("{} {:g} deg, week {:g}, {}, {:g} % of stance",
-                     slope.operated ? "Plateau levelled to" : "Unoperated plateau", slope.target_deg, field.week,
-                     field.activity, field.percent);
-}
-
 void write_field_list(const std::string &folder, const std::vector<SlopeResult> &slopes)
 {
   std::vector<viz::PvdEntry> entries;
@@ -34,7 +26,7 @@ void write_field_list(const std::string &folder, const std::vector<SlopeResult> 
       viz::PvdEntry entry;
       entry.file     = field.path;
       entry.timestep = double(entries.size());
-      entry.name     = words(slope, field);
+      entry.name     = field_words(slope, field);
       entry.group    = field.activity;
       entries.push_back(entry);
     }
@@ -55,7 +47,7 @@ void draw_constructs(const std::string &folder, const std::vector<SlopeResult> &
       viz::ConstructPicture picture;
       picture.vtu   = folder + "/" + field.path;
       picture.png   = folder + "/pictures/" + std::filesystem::path(field.path).stem().string() + ".png";
-      picture.title = words(slope, field);
+      picture.title = field_words(slope, field);
       picture.caution = caution();
       std::string why;
       const bool  drawn = viz::draw_construct(picture, &why);

@@ -5,6 +5,7 @@
 #include "models/parts/repair.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/pictures.h"
+#include "scenarios/app/report_html.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/table_cells.h"
 #include "scenarios/app/tables.h"
@@ -226,6 +227,7 @@ int run_rig(const Scenario &scenario, const RunOptions &options)
   write_pictures(options.out, scenario, slopes);
   phases.push_back({"total", elapsed_seconds()});
   write_summary(options.out, scenario, {}, judged, phases);
+  write_report(options.out, scenario, slopes);
   fmt::print("\n{}{}\n", rig_text(scenario, judged), caution());
   return std::any_of(slopes.begin(), slopes.end(), [](const SlopeResult &slope) { return !slope.error.empty() || !slope.failed_states.empty(); })
              ? 1

@@ -6,6 +6,7 @@
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/joint_tier.h"
 #include "scenarios/app/pictures.h"
+#include "scenarios/app/report_html.h"
 #include "scenarios/app/prepare.h"
 #include "scenarios/app/refine.h"
 #include "scenarios/app/rig_tier.h"
@@ -46,6 +47,7 @@ public:
     phase("pictures", [&] { write_pictures(options_.out, scenario_, judged_.slopes); });
     add_construct_phases();
     write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_);
+    write_report(options_.out, scenario_, judged_.slopes);
     fmt::print("\n{}\n", closing_text(joint_.rows, joint_.neutral, judged_));
     if (refinement_)
       fmt::print("{}\n", refine_text(*refinement_));

@@ -1,0 +1,2 @@
+// asked
+export const asked = { title: 'asked', async fill() {} };

@@ -1,0 +1,2 @@
+// assumptions
+export const assumptions = { title: 'assumptions', async fill() {} };

@@ -1,0 +1,2 @@
+// breaks
+export const breaks = { title: 'breaks', async fill() {} };

@@ -1,0 +1,2 @@
+// caution
+export const caution = { title: 'caution', async fill() {} };

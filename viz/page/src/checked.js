@@ -1,0 +1,2 @@
+// checked
+export const checked = { title: 'checked', async fill() {} };

@@ -1,0 +1,2 @@
+// holds
+export const holds = { title: 'holds', async fill() {} };

@@ -1,0 +1,2 @@
+// levelling
+export const levelling = { title: 'levelling', async fill() {} };

@@ -1,0 +1,2 @@
+// repairs
+export const repairs = { title: 'repairs', async fill() {} };

@@ -1,0 +1,2 @@
+// uncertain
+export const uncertain = { title: 'uncertain', async fill() {} };

@@ -1,0 +1,2 @@
+// versions
+export const versions = { title: 'versions', async fill() {} };
