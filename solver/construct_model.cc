@@ -19,6 +19,14 @@ std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMateri
   return list;
 }
 
+/// A contact state solved before and the load that made it.
+struct SolvedContact
+{
+  Vector                load, w;
+  std::array<double, 2> callus{{0, 0}};
+};
+constexpr std::size_t kept_contacts = 64;
+
 /// What tightening the plain screws leaves, for one law of the fresh faces.
 struct TightHeads
 {
@@ -52,10 +60,11 @@ struct ConstructModel::Implementation
   ScrewSections              screws;
   ScrewShafts                shafts;
   Patch                      talar;
-  Vector                     displacement, nodal_force, w, last_load;
+  Vector                     displacement, nodal_force, w;
   TightHeads                 tight;
   CutLaw                     last_law;
-  bool                       warm = false, cut_force_missing = false;
+  std::vector<SolvedContact> solved; ///< the newest last; none of another tightened shape
+  bool                       cut_force_missing = false;
   RecoveredStress            stress;
 
   Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
@@ -68,7 +77,8 @@ struct ConstructModel::Implementation
   {
   }
   Vector applied_force(const std::vector<PointForce> &forces, ConstructState &state) const;
-  Vector warm_start(const Vector &load) const;
+  Vector warm_start(const Vector &load, const CutLaw &law) const;
+  void   remember(const CutSolution &solution, const Vector &load, const CutLaw &law);
   Vector close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state);
   CutSolution touch(const Vector &load, const CutLaw &law, const ContactLaw &contact, const Vector &start);
   void   tighten(CutLaw law);
@@ -95,14 +105,34 @@ Vector ConstructModel::Implementation::applied_force(const std::vector<PointForc
   return nodal;
 }
 
-// Contact and friction scale with the load, so the last state is scaled to this load first, from the tightened shape. Empty: no
-// state to start from.
-Vector ConstructModel::Implementation::warm_start(const Vector &load) const
+// Contact and friction scale with the load, so a solved state is scaled to this load first, from the tightened shape: the last one,
+// or one of another callus whose load is nearer (the same instant a few weeks ago). Empty: no state to start from.
+Vector ConstructModel::Implementation::warm_start(const Vector &load, const CutLaw &law) const
 {
-  if (!warm)
-    return Vector();
-  const double scale = last_load.dot(load) / last_load.squaredNorm();
-  return scale > 0 ? Vector(tight.w + scale * (w - tight.w)) : Vector();
+  const std::array<double, 2> callus{{law.callus_normal, law.callus_tangential}};
+  Vector                      start;
+  double                      nearest = -1; // largest cosine
+  for (auto known = solved.rbegin(); known != solved.rend(); ++known)
+  {
+    if (known != solved.rbegin() && known->callus == callus)
+      continue;
+    const double along = known->load.dot(load), size = known->load.squaredNorm(), cosine = along / std::sqrt(size * load.squaredNorm());
+    if (along > 0 && cosine > nearest)
+    {
+      nearest = cosine;
+      start   = tight.w + along / size * (known->w - tight.w);
+    }
+  }
+  return start;
+}
+
+void ConstructModel::Implementation::remember(const CutSolution &solution, const Vector &load, const CutLaw &law)
+{
+  if (!solution.converged)
+    return;
+  if (solved.size() == kept_contacts)
+    solved.erase(solved.begin());
+  solved.push_back({load, solution.w, {{law.callus_normal, law.callus_tangential}}});
 }
 
 // Relative displacement of the cut; the force q on it is returned.
@@ -115,7 +145,7 @@ Vector ConstructModel::Implementation::close_cut(const Vector &condensed, const 
   if (law.bonded && !presses())
   {
     w.setZero();
-    warm = false;
+    solved.clear();
     return load;
   }
   tighten(law);
@@ -123,10 +153,9 @@ Vector ConstructModel::Implementation::close_cut(const Vector &condensed, const 
   contact.heads      = tight.heads;
   if (heads.loaded())
     cut.add_callus_force(tight.w, law.callus_normal, law.callus_tangential, load);
-  const CutSolution solution = touch(load, law, contact, warm_start(load));
+  const CutSolution solution = touch(load, law, contact, warm_start(load, law));
   w                          = solution.w;
-  warm                       = solution.converged;
-  last_load                  = load;
+  remember(solution, load, law);
   state.converged            = solution.converged;
   state.contact_iterations   = solution.iterations;
   state.contact_residual     = solution.residual;
@@ -152,7 +181,7 @@ void ConstructModel::Implementation::tighten(CutLaw law)
     {law.bonded ? 1.0 : 0.0, law.friction, law.contact_stiffness, law.gap_mm, law.plate_friction}};
   if (key == tight.law)
     return;
-  warm  = false;
+  solved.clear();
   tight = {key, {}, Vector::Zero(system.n_w())};
   if (!heads.loaded())
     return;

@@ -27,7 +27,8 @@ public:
   struct Timing { std::string name; double seconds; };
   const std::vector<Timing> &timing() const; ///< assemble, analyse, factor, condense
 
-  /// One load state. The contact starts from the previous state solved. A state that does not converge has converged = false.
+  /// One load state. The contact starts from the last state solved, or from one of another callus whose load was more alike. A state
+  /// that does not converge has converged = false.
   ConstructState solve(const std::vector<PointForce> &forces, const CutLaw &law);
   /// Faces of the cut in the last state solved; none without a cut or when it is bonded.
   std::vector<CutMapFace> cut_map() const;

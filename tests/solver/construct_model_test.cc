@@ -67,6 +67,27 @@ TEST(ConstructModel, DoubledLoadsDoubleEveryLinearResult)
   EXPECT_LT((two.reaction_force_n - 2 * one.reaction_force_n).norm(), 1e-9);
 }
 
+// Requirement: a state of a later week starts from the same load of an earlier week, not only from the last state solved: fewer
+// iterations than from another load, and the same answer.
+TEST(ConstructModel, LaterWeekStartsFromTheMostAlikeLoad)
+{
+  const auto construct = lopsided(false);
+  CutLaw     fresh, later;
+  later.callus_normal = later.callus_tangential = 2;
+  const auto tilted = [](double x) { return std::vector<PointForce>{top_load({x, 0.7, 8}, Vector3(40 * x, -6, -300))}; };
+  const auto last_week = [&](const std::vector<double> &places) {
+    auto model = std::make_unique<ConstructModel>(construct, block_anatomy(), Levelling(), block_materials());
+    for (const double x : places)
+      EXPECT_TRUE(model->solve(tilted(x), fresh).converged);
+    const auto state = model->solve(tilted(1.5), later);
+    EXPECT_TRUE(state.converged);
+    return std::pair(state.contact_iterations, model->displacement());
+  };
+  const auto knows = last_week({1.5, -1.5}), strange = last_week({-1.5});
+  EXPECT_LT(knows.first, strange.first);
+  EXPECT_LT((knows.second - strange.second).norm(), 1e-7 * strange.second.norm());
+}
+
 // Requirement: a mirrored limb (y -> -y) under mirrored loads gives the same tables to 1e-8, with contact and friction.
 TEST(ConstructModel, MirroredLimbGivesTheSameTables)
 {
