@@ -1,81 +1,90 @@
-// What may break and when: week by activity, one cell the least margin; verdicts as words.
+// What may break and when: week by activity, one cell the least margin; verdicts as sign and word.
 import { choice, dataTable, element, figure, spaced } from './dom.js';
+import { least, slopeOf, unique, usualSlope } from './picks.js';
+import { activityWords, capital, marginWords, modeWords, partWords, verdictWord } from './words.js';
 
-const modes = {
-  yield: 'permanent bending or crushing', fatigue: 'tiring by repetition', shaft_yield: 'screw shaft bends', shaft_fatigue: 'screw shaft tires', bone_strain: 'bone strained too far',
-  pull_out: 'screw pulled out', push_out: 'screw pushed through', tendon_pull: 'tuberosity torn off', opening: 'tissue in the gap torn', drift: 'plateau tips back',
-  strength: 'ligament or tendon', whole_bone: 'whole bone breaks', first_yield: 'first permanent bending', collapse: 'collapse',
-};
-const words = (mode) => modes[mode] ?? spaced(mode);
-const least = (rows) => rows.reduce((best, r) => (r.margin !== null && (best === null || r.margin < best.margin) ? r : best), null);
-const unique = (values) => [...new Set(values)];
-
-function verdict(row) {
-  return element('span', { class: `verdict ${row.verdict}` }, row.verdict);
-}
-
-/** A margin as a sentence for its cell: value, verdict, part. */
-function cell(row) {
+/** A margin as words for its cell: value, verdict, then what breaks. */
+function cell(row, withActivity) {
   if (!row) return '–';
-  const band = row.low !== null && row.high !== null ? ` (${figure(row.low)} to ${figure(row.high)})` : '';
-  return element('span', {}, element('b', {}, figure(row.margin)), band, ' ', verdict(row), element('br'), element('small', {}, `${spaced(row.part)}: ${words(row.mode)}`));
+  const band = row.low !== null && row.high !== null ? element('small', {}, ` (${marginWords(row.low)} to ${marginWords(row.high)})`) : null;
+  const what = `${partWords(row.part)}${withActivity ? '' : `: ${modeWords(row.mode)}`}`;
+  return element('span', { class: 'margin' }, element('b', {}, marginWords(row.margin)), band ?? '', ' ', verdictWord(row.verdict), element('small', { class: 'what' }, withActivity ? `${what}, ${spaced(row.activity)}` : what));
 }
 
-function grid(rows, activities, weeks) {
+function byActivity(rows, activities, weeks, rig) {
   return dataTable('Least margin by activity and week after surgery', [
-    { title: 'the dog does', text: true, show: (r) => spaced(r) },
-    ...weeks.map((w) => ({ title: `week ${figure(w)}`, text: true, show: (a) => cell(least(rows.filter((r) => r.activity === a && r.week === w))) })),
+    { title: rig ? 'the machine' : 'when the dog …', text: true, show: (a) => (rig ? spaced(a) : activityWords(a)) },
+    ...weeks.map((w) => ({ title: rig ? 'least margin' : `week ${figure(w)}`, text: true, show: (a) => cell(least(rows.filter((r) => r.activity === a && r.week === w))) })),
   ], activities);
 }
 
-function list(rows) {
-  return dataTable('Every margin of this slope', [
+function byMode(rows, weeks) {
+  return element('div', { class: 'full-only' }, dataTable('The same by what may happen: least margin of each mode, its part and activity', [
+    { title: 'mode', text: true, show: (m) => `${capital(modeWords(m))} (${m})` },
+    ...weeks.map((w) => ({ title: `week ${figure(w)}`, text: true, show: (m) => cell(least(rows.filter((r) => r.mode === m && r.week === w)), true) })),
+  ], unique(rows.map((r) => r.mode))));
+}
+
+const amount = (value, unit) => `${figure(value)} ${unit === 1 || unit === null ? '' : unit}`;
+
+function everything(rows) {
+  return dataTable('Every margin of this slope (margins.csv)', [
     { title: 'week', name: 'week' },
     { title: 'activity', text: true, show: (r) => spaced(r.activity) },
+    { title: '% of stance', show: (r) => figure(r.stance_percent) },
     { title: 'part', text: true, show: (r) => spaced(r.part) },
-    { title: 'mode', text: true, show: (r) => words(r.mode) },
-    { title: 'demand', show: (r) => `${figure(r.demand)} ${r.unit === 1 ? '' : r.unit}` },
-    { title: 'capacity', show: (r) => `${figure(r.capacity)} ${r.unit === 1 ? '' : r.unit}` },
-    { title: 'margin', show: (r) => figure(r.margin) },
-    { title: 'low to high', show: (r) => (r.low === null ? '–' : `${figure(r.low)} to ${figure(r.high)}`) },
-    { title: 'verdict', text: true, show: verdict },
+    { title: 'mode', text: true, show: (r) => spaced(r.mode) },
+    { title: 'demand', show: (r) => amount(r.demand, r.unit) },
+    { title: 'capacity', show: (r) => amount(r.capacity, r.unit) },
+    { title: 'margin', show: (r) => marginWords(r.margin) },
+    { title: 'low to high', show: (r) => (r.low === null ? '–' : `${marginWords(r.low)} to ${marginWords(r.high)}`) },
+    { title: 'verdict', text: true, show: (r) => verdictWord(r.verdict) },
     { title: 'source', text: true, name: 'source' },
   ], rows);
+}
+
+function race(rows) {
+  if (!rows.length) return [];
+  const few = [...rows].sort((a, b) => a.margin - b.margin);
+  const columns = [{ title: 'part', text: true, show: (r) => partWords(r.part) }, { title: 'margin', show: (r) => marginWords(r.margin) }, { title: 'verdict', text: true, show: (r) => verdictWord(r.verdict) },
+    { title: 'life, as a decade', text: true, show: (r) => String(r.source).split(';')[0] }];
+  return [element('h3', {}, 'Over all weeks: tiring by repetition'),
+    element('p', {}, `Bone heals while metal tires. Nearest to its limit: ${partWords(few[0].part)}, margin ${marginWords(few[0].margin)}, ${few[0].verdict}.`),
+    element('div', { class: 'full-only' }, dataTable('Fatigue over the weeks of the diary', columns, few))];
+}
+
+/** One sentence: what comes first, and how far the dog is from it. */
+function worstWords(worst, slope, rig) {
+  const when = rig ? 'in this test' : worst.stance_percent === null ? `over all weeks of the ${spaced(worst.activity)} diary` : `in week ${figure(worst.week)}, when the dog ${activityWords(worst.activity)}`;
+  const far = rig || worst.stance_percent === null ? '' : worst.margin >= 1 ? ` Forces about ${marginWords(worst.margin)} times as large, all in step, would bring it there.` : ' It needs no accident: this activity is too much.';
+  return element('p', { id: 'worst' }, `Plateau at ${figure(slope)}°: nearest to its limit is ${partWords(worst.part)} (${modeWords(worst.mode)}), ${when}: margin ${marginWords(worst.margin)}, `, verdictWord(worst.verdict), `.${far}`);
 }
 
 export const breaks = {
   title: 'What may break, and when',
   async fill(root, results) {
-    const all = (await results.table('margins.csv')).filter((r) => r.margin !== null);
+    const { facts } = await results.json('facts.json'), all = (await results.table('margins.csv')).filter((r) => r.margin !== null);
     if (!all.length) {
-      root.append(element('p', { class: 'missing' }, 'This run solved no construct.'));
+      root.append(element('p', { class: 'missing' }, 'Plate, screws and bone were not computed in this run (joint only), so it says nothing about breaking.'));
       return;
     }
-    const slope = (r) => r.plateau_angle_target_deg ?? r.plateau_angle_deg;
-    const slopes = unique(all.map(slope));
-    const state = { slope: slopes.length > 1 ? slopes.reduce((a, b) => (Math.abs(b - 6) < Math.abs(a - 6) ? b : a)) : slopes[0], mode: '' };
+    const slopes = unique(all.map(slopeOf)), levelled = slopes.filter((s) => facts.targets_deg.includes(s)), state = { slope: usualSlope(levelled.length ? levelled : slopes), mode: '' };
     const body = element('div', { 'aria-live': 'polite' });
     const show = () => {
-      const here = all.filter((r) => slope(r) === state.slope), states = here.filter((r) => r.stance_percent !== null && (!state.mode || r.mode === state.mode));
-      const weeks = unique(states.map((r) => r.week)).sort((a, b) => a - b), worst = least(here);
-      const race = here.filter((r) => r.stance_percent === null && (!state.mode || r.mode === state.mode));
-      body.replaceChildren(
-        element('p', { id: 'worst' }, `Plateau at ${figure(state.slope)}°: nearest to its limit is ${spaced(worst.part)} (${words(worst.mode)}), margin ${figure(worst.margin)}, ${worst.verdict}, ${worst.stance_percent === null ? `over all weeks of the ${spaced(worst.activity)} diary` : `week ${figure(worst.week)}, when the dog does this: ${spaced(worst.activity)}`}.`),
-        grid(states, unique(states.map((r) => r.activity)), weeks),
-        ...(race.length ? [element('h3', {}, 'Over all weeks: tiring by repetition'), dataTable('Fatigue over the weeks of the diary', [
-          { title: 'part', text: true, show: (r) => spaced(r.part) }, { title: 'margin', show: (r) => figure(r.margin) }, { title: 'verdict', text: true, show: verdict },
-          { title: 'life', text: true, show: (r) => String(r.source).split(';')[0] }], race)] : []),
-        element('details', { class: 'full-only' }, element('summary', {}, `All ${here.length} margins of this slope with demand, capacity and source`), list(here)));
+      const here = all.filter((r) => slopeOf(r) === state.slope), picked = here.filter((r) => !state.mode || r.mode === state.mode);
+      const states = picked.filter((r) => r.stance_percent !== null), weeks = unique(states.map((r) => r.week)).sort((a, b) => a - b), modes = here.filter((r) => r.stance_percent !== null);
+      body.replaceChildren(worstWords(least(picked) ?? least(here), state.slope, facts.rig),
+        byActivity(states, unique(states.map((r) => r.activity)), weeks, facts.rig), byMode(modes, unique(modes.map((r) => r.week)).sort((a, b) => a - b)),
+        ...race(picked.filter((r) => r.stance_percent === null)),
+        element('details', { class: 'full-only' }, element('summary', {}, `All ${here.length} margins of this slope with demand, capacity and source`), everything(here)));
     };
-    const set = (name) => (value) => {
-      state[name] = name === 'slope' ? Number(value) : value;
+    const set = (name) => (chosen) => {
+      state[name] = name === 'slope' ? Number(chosen) : chosen;
       show();
     };
-    root.append(
-      element('p', {}, 'Margin = what it can bear over what it gets. Below 1.0 overloaded, 1.0 to 1.5 marginal, from 1.5 adequate. A dog that breaks the rules gets to the row of what it does.'),
-      element('div', { class: 'controls' }, choice('Plateau angle', slopes.map((s) => [String(s), `${figure(s)}°`]), String(state.slope), set('slope')),
-        choice('What may happen', [['', 'the nearest of all'], ...unique(all.map((r) => r.mode)).map((m) => [m, words(m)])], '', set('mode'))),
-      body);
+    root.append(element('p', {}, 'The margin is what a part can bear divided by what it gets. Below 1 it is overloaded (✕), from 1 to 1.5 marginal (!), from 1.5 adequate (✓).', facts.rig ? '' : ' A dog that breaks the rules moves to the row of what it does.'));
+    root.append(element('div', { class: 'controls' }, slopes.length > 1 ? choice('Slope of the plateau', slopes.map((s) => [String(s), `${figure(s)}°${levelled.includes(s) || !levelled.length ? '' : ' (not operated)'}`]), String(state.slope), set('slope')) : '',
+      choice('What may happen', [['', 'the nearest of all'], ...unique(all.map((r) => r.mode)).map((m) => [m, modeWords(m)])], '', set('mode'))), body);
     show();
   },
 };

@@ -11,21 +11,25 @@ export const checked = {
     }
     const must = rows.filter((r) => r.level === 'V'), shown = rows.filter((r) => r.level !== 'V');
     const fails = (list) => list.filter((r) => r.verdict !== 'holds');
-    root.append(element('p', {}, `${rows.length} checks against hand calculations, published tests and measurements on dogs. ${must.length} must hold: ${must.length - fails(must).length} do. ${shown.length} are published experiments, reported as they fall: ${shown.length - fails(shown).length} hold, ${fails(shown).length} do not.`));
+    root.append(element('p', {}, `${rows.length} numbers of the model were set against hand calculations, published tests and measurements on dogs. ${must.length} must hold: ${must.length - fails(must).length} do. ${shown.length} are published experiments, told as they fall: ${shown.length - fails(shown).length} hold, ${fails(shown).length} do not.`));
+    const unit = (r) => (r.unit === 1 || r.unit === null ? '' : ` ${r.unit}`);
     const columns = [
       { title: 'check', text: true, show: (r) => r.id },
       { title: 'what', text: true, show: (r) => r.quantity },
-      { title: 'this model', show: (r) => (r.value === null ? '–' : `${figure(r.value, 4)} ${r.unit === 1 || r.unit === null ? '' : r.unit}`) },
+      { title: 'this model', show: (r) => (r.value === null ? '–' : `${figure(r.value, 4)}${unit(r)}`) },
       { title: 'expected', show: (r) => `${figure(r.expected, 4)} ± ${figure(r.tolerance, 2)}` },
-      { title: 'verdict', text: true, show: (r) => (r.verdict === 'holds' ? 'holds' : element('strong', {}, r.verdict)) },
+      { title: 'must hold', text: true, show: (r) => (r.level === 'V' ? 'yes' : 'reported') },
+      { title: 'independent', text: true, show: (r) => String(r.independent ?? '–') },
+      { title: 'verdict', text: true, show: (r) => (r.verdict === 'holds' ? '✓ holds' : element('strong', {}, `✕ ${r.verdict}`)) },
       { title: 'source, and why when it does not hold', text: true, show: (r) => r.source },
     ];
     root.append(
-      element('h3', { class: 'full-only' }, 'What does not hold'),
-      element('div', { class: 'full-only' }, dataTable(`${fails(rows).length} checks that do not hold`, columns, fails(rows))),
+      element('div', { class: 'full-only' }, element('h3', {}, 'What does not hold'), dataTable(`${fails(rows).length} checks that do not hold`, columns, fails(rows))),
       element('details', { class: 'full-only' }, element('summary', {}, `All ${rows.length} checks`), dataTable('All checks', columns, rows)));
-    const worst = ['J10', 'J6', 'A15', 'C21'].map((id) => fails(rows).find((r) => r.id === id)).filter(Boolean);
-    root.append(element('div', { class: 'owner-only' }, element('p', {}, 'Some that do not hold:'),
-      element('ul', {}, ...worst.map((r) => element('li', {}, `${r.quantity}: ${figure(r.value)} here, ${figure(r.expected)} ${r.unit === 1 ? '' : r.unit} published.`)))));
+    const off = (r) => Math.abs(r.value - r.expected) / (r.tolerance || 1);
+    const worst = [...new Map(fails(rows).filter((r) => r.value !== null && r.expected !== null).sort((a, b) => off(b) - off(a)).map((r) => [r.id, r])).values()].slice(0, 4);
+    if (worst.length)
+      root.append(element('div', { class: 'owner-only' }, element('p', {}, 'Those that miss by most:'),
+        element('ul', {}, ...worst.map((r) => element('li', {}, `${r.quantity}: ${figure(r.value)}${unit(r)} here, ${figure(r.expected)}${unit(r)} published.`)))));
   },
 };

@@ -1,5 +1,7 @@
 // The sagittal picture of the joint: bone outlines of the slope, femur and patella where they were computed, forces as arrows.
 // Cranial to the left (medial view of a right limb), as in the pictures of the results folder.
+import { way } from './words.js';
+
 const names = {
   patellar_tendon: ['patellar tendon', '--curve-2'], cruciate_cranial: ['cranial cruciate', '--curve-4'],
   cruciate_caudal: ['caudal cruciate', '--curve-4'], secondary: ['soft tissue', '--curve-4'], capsule: ['capsule', '--curve-4'],
@@ -8,6 +10,17 @@ const names = {
   calcanean_share: ['calcanean share', '--curve-2'],
 };
 const width = 620, height = 520, room = 150; // of the words at both edges
+const longest = 260, shortest = 16; // pixels of an arrow
+const least = 1; // N: below it nothing is drawn
+
+/** Largest of 1, 2, 5 times a power of ten that is not above `value` (> 0). */
+function roundDown(value) {
+  const power = 10 ** Math.floor(Math.log10(value)), lead = value / power;
+  return (lead >= 5 ? 5 : lead >= 2 ? 2 : 1) * power;
+}
+
+/** Below this an arrow keeps its length: N, when `largest` is the force of the longest one. */
+export const clampedBelow = (largest) => (shortest / longest) * largest;
 
 /** The arrows of a pose: both contacts as one, everything else as in the file; sagittal. */
 export function drawnForces(points) {
@@ -54,15 +67,15 @@ export class JointPicture {
       fill: hollow ? 'var(--paper)' : `var(${colour})`, stroke: hollow ? 'var(--ink)' : 'var(--paper)', 'stroke-width': hollow ? 2 : 1 });
   }
 
-  /** row of joint.csv, its named points, N a millimetre stands for. */
-  show({ row, points, newtonsPerMm }) {
+  /** row of joint.csv, its named points, the largest force of all pictures that are to share a scale (N). */
+  show({ row, points, largest }) {
     this.svg.replaceChildren();
     const shape = this.shapes.tibias.find((t) => t.repair === row.repair && t.target_deg === row.plateau_angle_target_deg);
     if (!shape) return;
     this.#femur(row, points);
     this.#tibia(shape);
     this.#softTissue(shape, row, points);
-    this.#forces(shape, row, points, newtonsPerMm);
+    this.#forces(shape, row, points, longest / Math.max(largest, least));
   }
   #turn(row, origin) {
     const angle = Math.PI - (row.stifle_angle_deg * Math.PI) / 180, c = Math.cos(angle), s = Math.sin(angle);
@@ -98,30 +111,37 @@ export class JointPicture {
     line(shape.cranial_cruciate, place(femur.cranial_cruciate), { stroke: 'var(--ink)', 'stroke-width': torn ? 1.6 : 4, ...(torn ? { 'stroke-dasharray': '2 5' } : {}) });
     line(shape.caudal_cruciate, place(femur.caudal_cruciate), { stroke: 'var(--soft)', 'stroke-width': 4 });
   }
-  #forces(shape, row, points, newtonsPerMm) {
+  #forces(shape, row, points, pixelsPerNewton) {
     const labels = [];
-    const put = (at, force, words, colour, hollow) => {
-      const from = this.px(at), to = this.px([at[0] + force[0] / newtonsPerMm, at[1] + force[1] / newtonsPerMm]);
+    const put = (at, [fx, fz], words, colour, hollow) => {
+      const from = this.px(at), size = Math.hypot(fx, fz), long = Math.max(size * pixelsPerNewton, shortest) / size;
+      const to = [from[0] - fx * long, from[1] - fz * long];
       this.#arrow(from, to, colour, hollow);
       labels.push({ middle: [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2], words, colour: hollow ? '--ink' : colour });
     };
     for (const { at, force, words, colour } of drawnForces(points)) {
       const size = Math.hypot(...force);
-      if (size >= newtonsPerMm) put(at, force, `${words} ${size.toFixed(0)} N`, colour);
+      if (size >= least) put(at, force, `${words} ${size.toFixed(0)} N`, colour);
     }
+    this.#scaleBar(pixelsPerNewton);
     const [a, b] = shape.chord, length = Math.hypot(b[0] - a[0], b[1] - a[1]), chord = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
     const from = [shape.origin[0] + 9 * chord[1], shape.origin[1] - 9 * chord[0]];
-    put(from, [chord[0] * row.thrust_n, chord[1] * row.thrust_n], `thrust ${Math.abs(row.thrust_n).toFixed(0)} N ${row.thrust_n < 0 ? 'caudally' : 'cranially'}`, '--ink', true);
+    if (Math.abs(row.thrust_n) >= least) put(from, [chord[0] * row.thrust_n, chord[1] * row.thrust_n], `thrust ${Math.abs(row.thrust_n).toFixed(0)} N ${way(row.thrust_n)}`, '--ink', true);
     this.#labels(labels.filter((l) => l.middle[0] < width / 2), true);
     this.#labels(labels.filter((l) => l.middle[0] >= width / 2), false);
     this.svg.setAttribute('aria-label', `Forces on the tibia: ${labels.map((l) => l.words).join('; ')}`);
+  }
+  #scaleBar(pixelsPerNewton) {
+    const force = roundDown(110 / pixelsPerNewton), long = force * pixelsPerNewton, y = height - 14, x = 10;
+    this.#add('path', { d: `M${x} ${y - 5}V${y + 5}M${x} ${y}H${x + long}M${x + long} ${y - 5}V${y + 5}`, fill: 'none', stroke: 'var(--soft)', 'stroke-width': 2 });
+    this.#add('text', { x: x + long + 8, y: y + 5, fill: 'var(--soft)', 'font-size': 14 }, `${force} N`);
   }
   /** Words at the edge in the order of their arrows, never nearer than a line apart, joined to the arrow. */
   #labels(items, left) {
     items.sort((p, q) => p.middle[1] - q.middle[1]);
     let above = -Infinity;
     for (const item of items) item.y = above = Math.max(item.middle[1], above + 24, 20);
-    let below = height - 8;
+    let below = height - 40;
     for (const item of [...items].reverse()) item.y = Math.min(item.y, below), below = item.y - 24;
     for (const item of items) {
       const x = left ? 6 : width - 6;

@@ -1,42 +1,65 @@
 // What levelling changes and what it does not: the drawer by hand against weight bearing, slope by slope.
+import { barChart } from './bars.js';
 import { dataTable, element, figure, spaced } from './dom.js';
+import { mainActivity, middleInstant, nearest, stanceRows, unique, usualSlope } from './picks.js';
+import { moved, newtons } from './words.js';
 
-const side = (v) => `${Math.abs(v).toFixed(1)} mm ${v < 0 ? 'backwards' : 'forwards'}`;
+/** The states beside each other: before, then each target; row of joint.csv and the hand test of passive.csv at one stifle angle. */
+function states(facts, joint, hand, activity, middle) {
+  const at = (repair, target, ligament) => joint.find((r) => r.repair === repair && r.ligament === ligament && r.plateau_angle_target_deg === target && r.activity === activity && r.stance_percent === middle);
+  const angle = nearest(unique(hand.map((r) => r.stifle_angle_deg)), 140);
+  const drawer = (repair, ligament, target) => hand.find((r) => r.repair === repair && r.ligament === ligament && r.stifle_angle_deg === angle && r.hand_force_n > 0 && (repair === 'none' || r.plateau_angle_target_deg === target)) ?? null;
+  const state = (words, repair, ligament, target) => ({ words, row: at(repair, target, ligament), tests: drawer(repair, ligament, target), target, repair });
+  const own = facts.plateau_angle_deg;
+  return [state(`${figure(own)}°, ligament intact`, 'none', 'intact', own), state(`${figure(own)}°, torn`, 'none', 'torn', own),
+    ...facts.targets_deg.map((t) => state(`levelled to ${figure(t)}°`, 'levelling', 'torn', t))].filter((s) => s.row && s.row.converged !== false && s.row.thrust_n !== null);
+}
+
+function pictures(all, activity) {
+  const hand = all.find((s) => s.tests)?.tests;
+  const rows = (pick, show) => all.map((s) => ({ words: s.words, value: pick(s), shown: pick(s) === null || pick(s) === undefined ? 'not computed' : show(pick(s)) }));
+  const weight = rows((s) => s.row.translation_cranial_mm, moved), drawer = rows((s) => s.tests?.translation_cranial_mm, (v) => moved(v));
+  const range = [...weight, ...drawer].map((r) => r.value).filter((v) => Number.isFinite(v));
+  return element('div', { class: 'two' },
+    barChart({ title: `Under weight (${spaced(activity)}): where the tibia stands`, rows: weight, range, note: 'Against its place with an intact ligament. This is what levelling changes.' }),
+    hand ? barChart({ title: `By hand, ${figure(hand.hand_force_n)} N, no weight: how far it can be pulled`, rows: drawer, range, note: `Drawer test, stifle at ${figure(hand.stifle_angle_deg)}°. This is what it does not change.` }) : null ?? '');
+}
+
+function table(all, activity, middle) {
+  const value = (pick, show) => (s) => (pick(s) === null || pick(s) === undefined ? '–' : show(pick(s)));
+  return element('div', { class: 'full-only' }, dataTable(`${spaced(activity)}, ${figure(middle)} % of stance (joint.csv; drawer: passive.csv)`, [
+    { title: 'state', text: true, show: (s) => s.words },
+    { title: 'slope reached', show: (s) => `${s.row.plateau_angle_deg.toFixed(2)}°` },
+    { title: 'thrust', show: (s) => `${s.row.thrust_n.toFixed(1)} N` },
+    { title: 'tibia against intact', show: value((s) => s.row.translation_cranial_mm, moved) },
+    { title: 'turned inwards', show: value((s) => s.row.rotation_internal_deg, (v) => `${v.toFixed(1)}°`) },
+    { title: 'cranial cruciate', show: value((s) => s.row.cruciate_cranial_n, (v) => `${v.toFixed(1)} N`) },
+    { title: 'caudal cruciate', show: value((s) => s.row.cruciate_caudal_n, (v) => `${v.toFixed(1)} N`) },
+    { title: 'peak pressure', show: value((s) => s.row.peak_pressure_mpa, (v) => `${v.toFixed(1)} MPa`) },
+    { title: 'drawer by hand', show: value((s) => s.tests?.translation_cranial_mm, (v) => `${v.toFixed(1)} mm`) },
+  ], all), element('p', { class: 'note' }, 'Thrust above 0 drives the tibia forwards (cranially), below 0 backwards (caudally).'));
+}
 
 export const levelling = {
   title: 'What levelling changes, and what it does not',
+  short: 'What levelling changes',
   async fill(root, results) {
-    const { facts } = await results.json('facts.json');
-    const joint = (await results.table('joint.csv')).filter((r) => r.load_set === 'stance');
-    const targets = facts.targets_deg.filter((t) => joint.some((r) => r.repair === 'levelling' && r.plateau_angle_target_deg === t));
-    if (!targets.length) {
-      root.append(element('p', { class: 'missing' }, 'No levelling was asked for.'));
+    const { facts } = await results.json('facts.json'), joint = await stanceRows(results);
+    if (!joint.some((r) => r.repair === 'levelling') || !facts.targets_deg.length) {
+      root.append(element('p', { class: 'missing' }, facts.rig ? 'A bench test: no joint was computed.' : 'No levelling was asked for in this run.'));
       return;
     }
-    const usual = targets.reduce((a, b) => (Math.abs(b - 6) < Math.abs(a - 6) ? b : a));
-    const activity = facts.activities.includes('walk') ? 'walk' : facts.activities[0];
-    const middle = [...new Set(joint.map((r) => r.stance_percent))].reduce((a, b) => (Math.abs(b - 50) < Math.abs(a - 50) ? b : a));
-    const at = (repair, target, ligament) => joint.find((r) => r.repair === repair && r.ligament === ligament && r.plateau_angle_target_deg === target && r.activity === activity && r.stance_percent === middle);
-    const torn = at('none', facts.plateau_angle_deg, 'torn'), levelled = at('levelling', usual, 'torn');
-    const hand = (await results.table('passive.csv')).filter((r) => r.test === 'drawer' && r.converged);
-    const angle = [...new Set(hand.map((r) => r.stifle_angle_deg))].reduce((a, b) => (a === null || Math.abs(b - 140) < Math.abs(a - 140) ? b : a), null);
-    const drawer = (repair, ligament, target) => hand.find((r) => r.repair === repair && r.ligament === ligament && r.stifle_angle_deg === angle && (target === undefined || r.plateau_angle_target_deg === target));
-    const loose = drawer('none', 'torn'), after = drawer('levelling', 'torn', usual), intact = drawer('none', 'intact');
-    if (torn && levelled && torn.thrust_n !== null && levelled.thrust_n !== null)
-      root.append(element('p', {}, `Under weight: levelled from ${figure(facts.plateau_angle_deg)}° to ${figure(usual)}°, the thrust in a ${spaced(activity)} goes from ${Math.abs(torn.thrust_n).toFixed(0)} N ${torn.thrust_n < 0 ? 'backwards' : 'forwards'} to ${Math.abs(levelled.thrust_n).toFixed(0)} N ${levelled.thrust_n < 0 ? 'backwards' : 'forwards'}. The torn ligament is not replaced: what held the tibia before is now the slope${levelled.thrust_n < 0 && levelled.cruciate_caudal_n ? `, and the caudal cruciate ligament takes ${levelled.cruciate_caudal_n.toFixed(0)} N` : ''}.`));
-    if (loose && after)
-      root.append(element('p', {}, `By hand, without weight: pulling with ${figure(loose.hand_force_n)} N the tibia still comes forward ${loose.translation_cranial_mm.toFixed(1)} mm unoperated and ${after.translation_cranial_mm.toFixed(1)} mm after levelling${intact ? ` (${intact.translation_cranial_mm.toFixed(1)} mm with an intact ligament)` : ''}. A loose knee in the hand is not a failed operation.`));
-    const rows = [['none', facts.plateau_angle_deg], ...targets.map((t) => ['levelling', t])].map(([repair, target]) => {
-      const row = at(repair, target, 'torn'), tests = drawer(repair, 'torn', repair === 'none' ? undefined : target);
-      return { words: repair === 'none' ? `${figure(target)}° (not operated)` : `${figure(target)}°`, row, tests };
-    }).filter((r) => r.row);
-    const value = (pick, show) => (r) => (r.row.converged === false || pick(r) === null || pick(r) === undefined ? '–' : show(pick(r)));
-    root.append(dataTable(`Torn ligament, ${spaced(activity)}, ${figure(middle)} % of stance`, [
-      { title: 'plateau angle', text: true, show: (r) => r.words },
-      { title: 'thrust', show: value((r) => r.row.thrust_n, (v) => `${v.toFixed(1)} N`) },
-      { title: 'tibia against intact', show: value((r) => r.row.translation_cranial_mm, side) },
-      { title: 'caudal cruciate', show: value((r) => r.row.cruciate_caudal_n, (v) => `${v.toFixed(1)} N`) },
-      { title: 'drawer by hand', show: (r) => (r.tests ? `${r.tests.translation_cranial_mm.toFixed(1)} mm` : '–') },
-    ], rows), element('p', { class: 'note' }, 'Thrust above 0 drives the tibia forwards (cranially), below 0 backwards (caudally).'));
+    const activity = mainActivity(facts), middle = middleInstant(joint), hand = (await results.table('passive.csv')).filter((r) => r.test === 'drawer' && r.converged);
+    const all = states(facts, joint, hand, activity, middle), torn = all.find((s) => s.repair === 'none' && s.row.ligament === 'torn');
+    const levelled = all.filter((s) => s.repair === 'levelling'), usual = levelled.find((s) => s.target === usualSlope(levelled.map((l) => l.target)));
+    if (!torn || !usual) {
+      root.append(element('p', { class: 'missing' }, 'The torn joint before and after levelling is not both among the results.'));
+      return;
+    }
+    const caudal = usual.row.thrust_n < 0 && usual.row.cruciate_caudal_n ? ` Now the caudal cruciate ligament carries ${usual.row.cruciate_caudal_n.toFixed(0)} N.` : '';
+    root.append(element('p', {}, `It changes the push under weight. From ${figure(facts.plateau_angle_deg)}° to ${figure(usual.target)}°, the thrust in a ${spaced(activity)} goes from ${newtons(torn.row.thrust_n)} to ${newtons(usual.row.thrust_n)}. The torn ligament is not replaced; the slope does its work.${caudal}`));
+    if (torn.tests && usual.tests)
+      root.append(element('p', {}, `It does not tighten the joint. Pulled by hand with ${figure(torn.tests.hand_force_n)} N and no weight on the limb, the tibia comes forwards ${torn.tests.translation_cranial_mm.toFixed(1)} mm before and ${usual.tests.translation_cranial_mm.toFixed(1)} mm after. A knee that feels loose in the hand is not a failed operation.`));
+    root.append(pictures(all, activity), table(all, activity, middle));
   },
 };

@@ -1,56 +1,18 @@
 // Why the tibia slides: the joint under load, slope by slope, and where the thrust vanishes.
 import { choice, element, figure, slider, spaced } from './dom.js';
-import { drawnForces, JointPicture } from './joint_picture.js';
+import { clampedBelow, JointPicture } from './joint_picture.js';
+import { nearest, stanceRows, unique } from './picks.js';
 import { linePlot, save } from './plot.js';
-
-const nearest = (values, wanted) => values.reduce((best, v, i) => (Math.abs(v - wanted) < Math.abs(values[best] - wanted) ? i : best), 0);
-const unique = (values) => [...new Set(values)];
-const key = (row) => [row.repair, row.ligament, row.activity, row.stance_percent, row.plateau_angle_target_deg].join('|');
-
-/** Newtons a millimetre of bone stands for: 1, 2 or 5 times a power of ten, the largest force at most 50 mm long. */
-function forceScale(largest) {
-  const rough = Math.max(largest, 1) / 50, power = 10 ** Math.floor(Math.log10(rough)), lead = rough / power;
-  return (lead <= 1 ? 1 : lead <= 2 ? 2 : lead <= 5 ? 5 : 10) * power;
-}
-
-class Sweep {
-  constructor(rows, pose, facts, shapes) {
-    this.rows = rows;
-    this.facts = facts;
-    this.pose = new Map();
-    for (const p of pose) {
-      const k = key(p);
-      if (!this.pose.has(k)) this.pose.set(k, {});
-      this.pose.get(k)[p.point] = p;
-    }
-    this.state = { repair: rows.some((r) => r.repair === 'none') ? 'none' : rows[0].repair, ligament: rows.some((r) => r.ligament === 'torn') ? 'torn' : 'intact',
-      activity: facts.activities.includes('walk') ? 'walk' : facts.activities[0], slope: facts.plateau_angle_deg };
-    this.picture = shapes ? new JointPicture(shapes) : null;
-    const largest = Math.max(...[...this.pose.values()].flatMap((points) => drawnForces(points).map((f) => Math.hypot(...f.force))));
-    this.newtonsPerMm = forceScale(largest);
-  }
-  instants() {
-    return unique(this.rows.map((r) => r.stance_percent)).filter((v) => v !== null);
-  }
-  middle() {
-    const all = this.instants();
-    return all[nearest(all, 50)];
-  }
-  chosen(slope = this.state.slope, ligament = this.state.ligament) {
-    const { repair, activity } = this.state;
-    return this.rows.find((r) => r.repair === repair && r.ligament === ligament && r.activity === activity && r.stance_percent === this.middle() && r.plateau_angle_target_deg === slope);
-  }
-  slopes() {
-    return unique(this.rows.filter((r) => r.repair === this.state.repair).map((r) => r.plateau_angle_target_deg)).sort((a, b) => b - a);
-  }
-}
+import { posture } from './posture.js';
+import { Sweep } from './sweep.js';
+import { list, moved } from './words.js';
 
 function readings() {
-  const part = (words) => {
+  const part = (words, depth) => {
     const value = element('b', {}, '–');
-    return { item: element('li', {}, words, value), value };
+    return { item: element('li', { class: depth }, words, value), value };
   };
-  const all = { slope: part('plateau angle'), thrust: part('thrust on the tibia'), cruciate: part('cranial cruciate'), caudal: part('caudal cruciate'), moved: part('tibia against the intact joint'), tendon: part('patellar tendon') };
+  const all = { slope: part('slope of the plateau'), thrust: part('thrust on the tibia'), cruciate: part('cranial cruciate ligament'), moved: part('tibia, from its place before the tear'), caudal: part('caudal cruciate ligament', 'full-only'), tendon: part('patellar tendon', 'full-only') };
   all.thrust.value.id = 'thrust';
   all.cruciate.value.id = 'cruciate';
   return { node: element('ul', { class: 'numbers', 'aria-live': 'polite' }, ...Object.values(all).map((r) => r.item)), all };
@@ -61,62 +23,69 @@ function tell(all, row) {
     reading.value.textContent = words;
     reading.value.dataset.value = value ?? '';
   };
-  const newtons = (v) => (v === null ? '–' : `${v.toFixed(1)} N`);
+  const force = (v) => (v === null ? '–' : `${v.toFixed(1)} N`);
   set(all.slope, `${figure(row.plateau_angle_deg)}°`, row.plateau_angle_deg);
   if (row.converged === false) {
     for (const name of ['thrust', 'cruciate', 'caudal', 'moved', 'tendon']) set(all[name], 'no pose found', null);
     return;
   }
-  set(all.thrust, `${Math.abs(row.thrust_n).toFixed(1)} N ${row.thrust_n < 0 ? 'backwards (caudally)' : 'forwards (cranially)'}`, row.thrust_n);
-  set(all.cruciate, row.ligament === 'torn' ? 'torn: 0 N' : newtons(row.cruciate_cranial_n), row.cruciate_cranial_n);
-  set(all.caudal, newtons(row.cruciate_caudal_n), row.cruciate_caudal_n);
-  set(all.moved, row.translation_cranial_mm === null ? '–' : `${Math.abs(row.translation_cranial_mm).toFixed(1)} mm ${row.translation_cranial_mm < 0 ? 'backwards' : 'forwards'}`, row.translation_cranial_mm);
-  set(all.tendon, newtons(row.patellar_tendon_n), row.patellar_tendon_n);
+  set(all.thrust, row.thrust_n === null ? '–' : `${Math.abs(row.thrust_n).toFixed(1)} N ${row.thrust_n < 0 ? 'backwards' : 'forwards'}`, row.thrust_n);
+  set(all.cruciate, row.ligament === 'torn' ? 'torn: 0 N' : force(row.cruciate_cranial_n), row.cruciate_cranial_n);
+  set(all.caudal, force(row.cruciate_caudal_n), row.cruciate_caudal_n);
+  set(all.moved, moved(row.translation_cranial_mm), row.translation_cranial_mm);
+  set(all.tendon, force(row.patellar_tendon_n), row.patellar_tendon_n);
 }
 
-/** Thrust against slope, a curve for each activity, at the instant of the picture. */
-function thrustCurves(sweep) {
-  const slopes = [...sweep.slopes()].reverse(), { repair, ligament } = sweep.state;
-  const at = (activity, slope) => {
-    const row = sweep.rows.find((r) => r.repair === repair && r.ligament === ligament && r.activity === activity && r.stance_percent === sweep.middle() && r.plateau_angle_target_deg === slope);
-    return row && row.converged !== false ? row.thrust_n : null;
+const loadSets = { press: 'cadaver limb in a press', tendon: 'foot force along the tendon', axial: 'force along the tibia' };
+
+/** Where the thrust vanishes, a lane for each load: {label, at, low, high}. */
+export function neutralLanes(summary) {
+  const bands = summary.neutral_band ?? {}, angles = summary.neutral_plateau_angle_deg ?? {}, by = summary.neutral_by_activity ?? {};
+  const band = (name) => bands[name] ?? (name === 'walk' ? bands.stance : null) ?? {};
+  const lane = (name, words, at) => {
+    const { low, high } = band(name), banded = Number.isFinite(low) && Number.isFinite(high);
+    return { label: `${words} ${at.toFixed(1)}°${banded ? ` (${low.toFixed(1)} to ${high.toFixed(1)})` : ''}`, at, low, high };
   };
-  return { x: slopes, curves: sweep.facts.activities.map((activity) => ({ label: `${spaced(activity)}, N`, y: slopes.map((s) => at(activity, s)) })) };
+  const found = (all) => Object.entries(all).filter(([, at]) => Number.isFinite(at)).sort((a, b) => a[1] - b[1]);
+  return [...found(by).map(([name, at]) => lane(name, spaced(name), at)),
+    ...found(angles).filter(([name]) => name !== 'stance' || !found(by).length).map(([name, at]) => lane(name, loadSets[name] ?? spaced(name), at))];
 }
 
-function neutralTable(summary) {
-  const sets = { axial: 'force along the tibia, no muscle', tendon: 'foot force parallel to the tendon', press: 'cadaver limb in a press', stance: 'full balance, walk, mid-stance' };
-  const band = (name) => {
-    const b = summary.neutral_band?.[name];
-    return b && b.low !== undefined ? ` (band ${figure(b.low)} to ${figure(b.high)}°)` : '';
-  };
-  const rows = [
-    ...Object.entries(summary.neutral_plateau_angle_deg ?? {}).filter(([, v]) => v !== null).map(([name, v]) => [`${name}: ${sets[name] ?? ''}`, v, band(name)]),
-    ...Object.entries(summary.neutral_by_activity ?? {}).filter(([, v]) => v !== null).map(([name, v]) => [`this dog, ${spaced(name)}, mid-stance`, v, band(name)])];
-  return element('ul', {}, ...rows.map(([words, v, b]) => element('li', {}, `${words}: ${v.toFixed(1)}°${b}`)));
+/** The picture as a file of its own: its colours are no longer those of the page. */
+function standalone(svg) {
+  const style = getComputedStyle(document.documentElement);
+  return svg.outerHTML.replace(/var\((--[a-z0-9-]+)\)/g, (all, name) => style.getPropertyValue(name).trim());
 }
 
-function live(root, sweep, summary) {
-  const { node, all } = readings();
-  const curves = () => ({ ...thrustCurves(sweep), title: 'Thrust on the tibia against plateau angle', xLabel: 'plateau angle, degrees', yLabel: 'thrust, N (above 0: forwards)',
-    vertical: sweep.facts.activities.map((a) => summary.neutral_by_activity?.[a]).filter((v) => Number.isFinite(v)).map((at) => ({ at })),
-    caption: 'Dotted: where the thrust of an activity vanishes after levelling. Line: the slope chosen.' });
-  const plot = linePlot(curves());
+function drawing(picture) {
+  const scale = element('figcaption', {});
+  const node = element('figure', { class: 'joint' }, picture.svg,
+    element('div', { class: 'tools' }, element('button', { type: 'button', onclick: () => save('joint.svg', standalone(picture.svg), 'image/svg+xml') }, 'Save as SVG')), scale);
+  return { node, show(row, points, largest) {
+    picture.show({ row, points, largest });
+    scale.textContent = `Forces on the tibia, seen from the inner side; front of the dog to the left. Hollow arrow: thrust. Arrows below ${figure(clampedBelow(largest), 2)} N are all drawn at one length; the scale, bottom left, holds for this activity. Bone outlines are a sketch; places and forces are computed.`;
+  } };
+}
+
+function live(root, sweep, summary, shapes) {
+  const { node, all } = readings(), lanes = neutralLanes(summary), middle = Number.isFinite(sweep.middle) ? `, ${figure(sweep.middle)} % of stance` : '';
+  const curves = () => ({ ...sweep.curves(), title: 'Thrust against slope of the plateau', xLabel: 'slope of the plateau, degrees', xShort: 'slope, °', yLabel: 'thrust, N (above 0: forwards)', lanes, lanesTitle: 'neutral slope: no thrust here',
+    caption: `One curve for each activity${middle}. Upright line: the slope chosen. Dots below: the neutral slope, where a levelling leaves no thrust${lanes.some((l) => Number.isFinite(l.low)) ? '; bars: 18 of 20 sampled dogs' : ''}.` });
+  const plot = linePlot(curves()), picture = shapes ? drawing(new JointPicture(shapes)) : null;
   const show = () => {
-    const row = sweep.chosen();
+    const row = sweep.row(), points = row && sweep.points(row);
     if (!row) return;
     tell(all, row);
-    const points = sweep.pose.get(key(row));
-    if (sweep.picture && points?.femur_origin) sweep.picture.show({ row, points, newtonsPerMm: sweep.newtonsPerMm });
+    if (points?.femur_origin) picture?.show(row, points, sweep.largest());
     plot.mark(sweep.state.slope);
   };
-  let slopeControl = null;
+  let slopeControl = element('span');
   const rebuild = () => {
-    const slopes = sweep.slopes(), start = nearest(slopes, sweep.state.slope);
-    sweep.state.slope = slopes[start];
-    const next = slider('Plateau angle', slopes, start, (v) => `${v}°`, (v) => { sweep.state.slope = v; show(); });
+    const slopes = sweep.slopes();
+    sweep.state.slope = nearest(slopes, sweep.state.slope);
+    const next = slider('Slope of the plateau', slopes, slopes.indexOf(sweep.state.slope), (v) => `${v}°`, (v) => { sweep.state.slope = v; show(); });
     next.querySelector('input').id = 'slope';
-    if (slopeControl) slopeControl.replaceWith(next);
+    slopeControl.replaceWith(next);
     slopeControl = next;
   };
   const set = (name) => (value) => {
@@ -125,57 +94,46 @@ function live(root, sweep, summary) {
     plot.show(curves());
     show();
   };
-  rebuild();
   const repairs = unique(sweep.rows.map((r) => r.repair)).filter((r) => ['none', 'levelling', 'wedge'].includes(r));
-  const words = { none: 'the dog was born with it', levelling: 'levelling made it', wedge: 'a wedge made it' };
-  const controls = element('div', { class: 'controls' }, slopeControl,
-    choice('The slope is there because', repairs.map((r) => [r, words[r]]), sweep.state.repair, set('repair')),
+  const words = { none: 'as grown', levelling: 'levelled', wedge: 'wedge taken out' };
+  root.append(element('div', { class: 'controls' }, slopeControl,
+    choice('Bone', repairs.map((r) => [r, words[r]]), sweep.state.repair, set('repair')),
     choice('Cranial cruciate', unique(sweep.rows.map((r) => r.ligament)).map((l) => [l, l]), sweep.state.ligament, set('ligament')),
-    choice('Activity', sweep.facts.activities.map((a) => [a, spaced(a)]), sweep.state.activity, set('activity')));
-  const drawing = sweep.picture
-    ? element('figure', {}, sweep.picture.svg,
-      element('div', { class: 'tools' }, element('button', { type: 'button', onclick: () => save('joint.svg', sweep.picture.svg.outerHTML, 'image/svg+xml') }, 'Save as SVG')),
-      element('figcaption', {}, `Forces on the tibia from the inner side, projected on the plane of the picture; 1 cm of bone stands for ${figure(10 * sweep.newtonsPerMm)} N. Bone outlines are a sketch; places and forces are computed. Hollow arrow: thrust, the sum of muscle, ground and weight along the plateau.`))
-    : element('p', { class: 'missing' }, 'No outline of this bone: the drawing is left out.');
-  root.append(controls, node, element('div', { class: 'two' }, drawing, plot.node));
+    choice('Activity', sweep.activities.map((a) => [a, spaced(a)]), sweep.state.activity, set('activity'))));
+  rebuild();
+  root.append(node, element('div', { class: 'two' }, picture?.node ?? element('p', { class: 'missing' }, 'The drawing needs the outline of the parametric bone; this bone comes from a scan, so only numbers are shown.'), plot.node));
   show();
 }
 
-/** Crouched to straight under one ground force. */
-function posture(root, rows) {
-  const one = rows.filter((r) => r.repair === 'none' && r.ligament === 'intact' && r.converged && r.base_activity === rows[0].base_activity);
-  if (one.length < 2) return;
-  const angles = one.map((r) => r.stifle_angle_deg);
-  const plot = linePlot({ title: 'Posture: crouched to straight', x: angles, xLabel: 'stifle angle, degrees (180 is straight)', yLabel: 'force, N', caption: 'Intact, unoperated joint, one ground force, synthetic postures.',
-    curves: [{ label: 'thrust, N', y: one.map((r) => r.thrust_n) }, { label: 'cranial cruciate, N', y: one.map((r) => r.cruciate_cranial_n) }] });
-  const reading = element('p', { 'aria-live': 'polite', id: 'posture' });
-  const show = (angle) => {
-    const row = one.find((r) => r.stifle_angle_deg === angle);
-    reading.textContent = `Stifle at ${angle}°: thrust ${row.thrust_n.toFixed(1)} N, cranial cruciate ${row.cruciate_cranial_n.toFixed(1)} N.`;
-    plot.mark(angle);
-  };
-  root.append(element('h3', {}, 'The same for posture'),
-    element('div', { class: 'controls' }, slider('Stifle angle', angles, nearest(angles, 140), (v) => `${v}°`, show)), reading, plot.node);
-  show(angles[nearest(angles, 140)]);
+function told(sweep, facts) {
+  const here = sweep.row({ slope: facts.plateau_angle_deg }), activity = spaced(sweep.state.activity);
+  if (!here || here.thrust_n === null) return null;
+  const slid = here.ligament === 'torn' && here.translation_cranial_mm !== null ? `: here by ${moved(here.translation_cranial_mm)}` : '';
+  return element('p', {}, `The plateau is the top of the tibia (shin bone). In this dog it slopes backwards by ${figure(facts.plateau_angle_deg)}°. Under weight, muscles press the thigh bone onto this slope, and the tibia is pushed ${here.thrust_n < 0 ? 'backwards' : 'forwards'}: in a ${activity} with ${Math.abs(here.thrust_n).toFixed(0)} N. This push is the thrust. The cranial cruciate ligament holds it. Once it is torn, the tibia slides${slid}.`);
+}
+
+function neutralWords(summary) {
+  const by = Object.entries(summary.neutral_by_activity ?? {}).filter(([, at]) => Number.isFinite(at));
+  const sets = Object.entries(summary.neutral_plateau_angle_deg ?? {}).filter(([name, at]) => name !== 'stance' && Number.isFinite(at));
+  if (!by.length && !sets.length) return element('p', { class: 'missing' }, 'No neutral slope was found in this run.');
+  return element('div', {},
+    by.length ? element('p', {}, `The flatter the plateau, the smaller the thrust. At the neutral slope it vanishes; flatter still, it turns round and loads the caudal (rear) cruciate ligament. The neutral slope of this dog: ${list(by.sort((a, b) => a[1] - b[1]).map(([name, at]) => `${spaced(name)} ${at.toFixed(1)}°`))}. There is no one angle for all loads.`) : null,
+    sets.length ? element('p', { class: 'full-only' }, `Other load sets, for comparison with experiments: ${list(sets.map(([name, at]) => `${loadSets[name] ?? spaced(name)} ${at.toFixed(1)}°`))}. Neutral slopes are those of levelled bone (the insertion of the patellar tendon stays), intact joint, mid-stance. Source: summary.json, neutral_plateau_angle_deg and neutral_by_activity.`) : null);
 }
 
 export const slides = {
   title: 'Why the tibia slides',
   async fill(root, results) {
-    const { facts, shapes } = await results.json('facts.json');
-    const joint = (await results.table('joint.csv')).filter((r) => r.load_set === 'stance');
+    const { facts, shapes } = await results.json('facts.json'), joint = await stanceRows(results);
     if (!joint.length) {
-      root.append(element('p', { class: 'missing' }, 'This run computed no joint.'));
+      root.append(element('p', { class: 'missing' }, facts.rig ? 'A bench test has no joint, so nothing slides here.' : 'This run computed no joint under full balance (load set stance).'));
       return;
     }
-    const summary = await results.json('summary.json');
-    const pose = (await results.table('joint_pose.csv')).filter((r) => r.load_set === 'stance');
-    const sweep = new Sweep(joint, pose, facts, shapes);
-    const here = sweep.chosen(facts.plateau_angle_deg, 'torn') ?? sweep.chosen();
-    if (here)
-      root.append(element('p', {}, `The top of the tibia (the plateau) falls backwards by ${figure(facts.plateau_angle_deg)}°. When the dog puts weight on the limb, muscles and ground press the thigh bone onto this slope, and in a ${spaced(sweep.state.activity)} the tibia is driven ${here.thrust_n < 0 ? 'backwards' : 'forwards'} with ${Math.abs(here.thrust_n).toFixed(0)} N. The cranial cruciate ligament holds it; once torn, the tibia slides${here.ligament === 'torn' && here.translation_cranial_mm !== null ? ` ${Math.abs(here.translation_cranial_mm).toFixed(1)} mm ${here.translation_cranial_mm < 0 ? 'backwards' : 'forwards'}` : ''}.`));
-    live(root, sweep, summary);
-    root.append(element('h3', {}, 'Where the thrust vanishes (neutral slope)'), neutralTable(summary));
+    const summary = await results.json('summary.json'), pose = (await results.table('joint_pose.csv')).filter((r) => r.load_set === 'stance');
+    const sweep = new Sweep(joint, pose, facts), words = told(sweep, facts);
+    if (words) root.append(words);
+    live(root, sweep, summary, shapes);
+    root.append(neutralWords(summary));
     posture(root, await results.table('posture.csv'));
   },
 };

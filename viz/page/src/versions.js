@@ -1,22 +1,25 @@
 // What made this page, and how to make it again.
-import { element, figure } from './dom.js';
+import three from 'licences/three.txt';
+import uplot from 'licences/uplot.txt';
+import { dataTable, element, figure } from './dom.js';
 import { save } from './plot.js';
 
-const libraries = [['three', 'MIT', 'Copyright 2010-2026 three.js authors'], ['uPlot', 'MIT', 'Copyright 2023 Leon Sorokin']];
+const libraries = [['three (3-D view), MIT', three], ['uPlot (curves), MIT', uplot]];
 
 export const versions = {
   title: 'Versions and the exact scenario',
+  short: 'Versions and scenario',
   async fill(root, results) {
     const summary = await results.json('summary.json'), scenario = await results.text('scenario.yaml');
-    const versions = Object.entries(summary.versions ?? {});
-    root.append(element('p', {}, `Computed with ${versions.slice(0, 1).map(([n, v]) => `${n} ${v}`)} and its libraries; the same scenario gives the same numbers.`));
-    if (summary.closure)
-      root.append(element('p', { class: 'full-only' }, `Closure of the free body: ${figure(summary.closure.force_percent)} % in force, ${figure(summary.closure.moment_percent)} % in moment (1 % allowed).`));
-    root.append(element('ul', { class: 'full-only' }, ...versions.map(([n, v]) => element('li', {}, `${n} ${v}`))),
+    const used = Object.entries(summary.versions ?? {}), seconds = (summary.phases ?? []).find((p) => p.name === 'total')?.seconds;
+    root.append(element('p', {}, `Computed with stifle ${summary.versions?.stifle ?? ''}${seconds ? ` in ${seconds < 90 ? `${figure(seconds, 2)} seconds` : `${figure(seconds / 60, 2)} minutes`}` : ''}. The scenario below, every value used, gives the same numbers again: `, element('code', {}, 'stifle run scenario.yaml'), '.'),
       element('div', { class: 'tools' }, element('button', { type: 'button', onclick: () => save('scenario.yaml', scenario, 'text/yaml') }, 'Save the scenario')),
-      element('details', { class: 'full-only' }, element('summary', {}, 'Scenario, every value used'), element('pre', { tabindex: '0' }, scenario)),
+      element('div', { class: 'full-only' },
+        summary.closure ? element('p', {}, `Closure of the free body: ${figure(summary.closure.force_percent)} % in force, ${figure(summary.closure.moment_percent)} % in moment (1 % allowed).`) : null,
+        dataTable('Programs and libraries', [{ title: 'name', text: true, show: ([n]) => n }, { title: 'version', text: true, show: ([, v]) => String(v) }], used)),
+      element('details', { class: 'full-only' }, element('summary', {}, 'Scenario, every value used, with label and source'), element('pre', { tabindex: '0' }, scenario)),
       element('h3', {}, 'Licences'),
-      element('p', {}, 'stifle: GPL-3.0-or-later.'),
-      element('ul', {}, ...libraries.map((l) => element('li', {}, `${l[0]}: ${l[1]}. ${l[2]}.`))));
+      element('p', {}, 'stifle: GPL-3.0-or-later. This page contains two libraries:'),
+      ...libraries.map(([name, text]) => element('details', {}, element('summary', {}, name), element('pre', { tabindex: '0' }, text.trim()))));
   },
 };

@@ -1,0 +1,52 @@
+// Crouched to straight under one ground force: thrust and cruciate force against the angle of the stifle.
+import { choice, element, figure, slider, spaced } from './dom.js';
+import { nearest, unique } from './picks.js';
+import { linePlot } from './plot.js';
+import { moved, newtons } from './words.js';
+
+const shapes = { none: 'as grown', levelling: 'levelled', wedge: 'wedge taken out' };
+const shapeOf = (row) => `${shapes[row.repair] ?? spaced(row.repair)}, ${figure(row.plateau_angle_target_deg)}°`;
+
+function curvesOf(rows, ligament) {
+  return ligament === 'torn'
+    ? [{ label: 'thrust, N', short: 'thrust', y: rows.map((r) => r.thrust_n) }, { label: 'caudal cruciate, N', short: 'caudal', y: rows.map((r) => r.cruciate_caudal_n) }]
+    : [{ label: 'thrust, N', short: 'thrust', y: rows.map((r) => r.thrust_n) }, { label: 'cranial cruciate, N', short: 'cranial', y: rows.map((r) => r.cruciate_cranial_n) }];
+}
+
+/** rows of posture.csv; adds nothing when there are fewer than two angles. */
+export function posture(root, all) {
+  const known = all.filter((r) => r.converged && r.base_activity === all[0].base_activity), bones = unique(known.map(shapeOf)), ligaments = unique(known.map((r) => r.ligament));
+  const state = { bone: bones[0], ligament: ligaments[0], angle: 140 };
+  const chosen = () => known.filter((r) => shapeOf(r) === state.bone && r.ligament === state.ligament);
+  if (known.length < 2 || chosen().length < 2) return;
+  const data = () => ({ x: chosen().map((r) => r.stifle_angle_deg), curves: curvesOf(chosen(), state.ligament) });
+  const plot = linePlot({ ...data(), title: 'Posture: crouched to straight', xLabel: 'angle of the stifle, degrees (180: straight)', xShort: 'stifle, °', yLabel: 'force, N',
+    caption: `One ground force, that of a ${spaced(all[0].base_activity)}; made-up postures. No pose is stored for them, so the picture above does not move. Source: posture.csv.` });
+  const reading = element('p', { 'aria-live': 'polite', id: 'posture' });
+  const show = () => {
+    const row = chosen().find((r) => r.stifle_angle_deg === state.angle);
+    const held = state.ligament === 'torn' ? `the tibia stands ${moved(row.translation_cranial_mm)} from its place with an intact ligament` : `the cranial cruciate holds ${row.cruciate_cranial_n.toFixed(1)} N`;
+    reading.textContent = `Stifle at ${figure(state.angle)}°: thrust ${row.thrust_n.toFixed(1)} N ${row.thrust_n < 0 ? 'backwards' : 'forwards'}, ${held}.`;
+    plot.mark(state.angle);
+  };
+  let control = element('span');
+  const rebuild = () => {
+    const angles = data().x;
+    state.angle = nearest(angles, state.angle);
+    const next = slider('Angle of the stifle', angles, angles.indexOf(state.angle), (v) => `${figure(v)}°`, (v) => { state.angle = v; show(); });
+    control.replaceWith(next);
+    control = next;
+  };
+  const set = (name) => (value) => {
+    state[name] = value;
+    rebuild();
+    plot.show(data());
+    show();
+  };
+  const one = chosen(), low = one[0], high = one.at(-1);
+  root.append(element('h3', {}, 'Posture does the same'),
+    element('p', {}, `The stifle is the dog’s knee. Crouched at ${figure(low.stifle_angle_deg)}° the thrust is ${newtons(low.thrust_n)}; nearly straight at ${figure(high.stifle_angle_deg)}° it is ${newtons(high.thrust_n)}.`),
+    element('div', { class: 'controls' }, control, choice('Bone', bones.map((b) => [b, b]), state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, plot.node);
+  rebuild();
+  show();
+}
