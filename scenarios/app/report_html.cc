@@ -124,6 +124,8 @@ void write_report(const std::string &folder, const Scenario &scenario, const std
   page.title = scenario.dog.name;
   page.caution = caution();
   page.facts = json{{"facts", facts_json(scenario)}, {"shapes", shapes_json(scenario, folder)}}.dump();
+  if (const std::string shipped = data_file("scenarios/data/validate.csv"); std::filesystem::exists(shipped))
+    page.checks = shipped;
   for (const SlopeResult &slope : slopes)
     for (const FieldFile &field : slope.fields)
       page.states.push_back(

@@ -91,7 +91,7 @@ export const asked = {
     const margins = (await results.table('margins.csv')).length > 0;
     root.append(element('p', { class: 'lead' }, `A dog of ${figure(facts.mass_kg)} kg, ${facts.limb} hind limb, ${torn ? 'cranial cruciate ligament torn' : 'cruciate ligaments intact'}, plateau sloping ${figure(facts.plateau_angle_deg)}°. ${plans.length ? `Operation: ${list(plans)}.` : 'No operation.'}`));
     root.append(await glance(results, facts),
-      element('p', {}, `Computed for a dog that ${list(facts.activities.map(activityWords))}${margins ? `, in week ${list(facts.weeks.map(String))} after surgery` : '; the joint only, no plate and no bone stress'}.`));
+      element('p', {}, `Computed for a dog that ${list(facts.activities.map(activityWords))}${margins ? `, in week ${list(facts.weeks.map(String))} after surgery` : '. Plate, screws and bone stress are not among the results'}.`));
     root.append(element('div', { class: 'full-only' }, details(facts, levelled)),
       element('details', { class: 'words' }, element('summary', {}, 'Words used on this page'), element('dl', {}, ...glossary.flatMap(([word, meaning]) => [element('dt', {}, word), element('dd', {}, meaning)]))));
   },

@@ -65,7 +65,7 @@ export const breaks = {
   async fill(root, results) {
     const { facts } = await results.json('facts.json'), all = (await results.table('margins.csv')).filter((r) => r.margin !== null);
     if (!all.length) {
-      root.append(element('p', { class: 'missing' }, 'Plate, screws and bone were not computed in this run (joint only), so it says nothing about breaking.'));
+      root.append(element('p', { class: 'missing' }, 'No result for plate, screws and bone: this run computed the joint only, or its construct failed (log.txt says why). It says nothing about breaking.'));
       return;
     }
     const slopes = unique(all.map(slopeOf)), levelled = slopes.filter((s) => facts.targets_deg.includes(s)), state = { slope: usualSlope(levelled.length ? levelled : slopes), mode: '' };

@@ -12,6 +12,8 @@ export const checked = {
     const must = rows.filter((r) => r.level === 'V'), shown = rows.filter((r) => r.level !== 'V');
     const fails = (list) => list.filter((r) => r.verdict !== 'holds');
     root.append(element('p', {}, `${rows.length} numbers of the model were set against hand calculations, published tests and measurements on dogs. ${must.length} must hold: ${must.length - fails(must).length} do. ${shown.length} are published experiments, told as they fall: ${shown.length - fails(shown).length} hold, ${fails(shown).length} do not.`));
+    const stamp = /^# (.*)/.exec(await results.text('validate.csv'));
+    root.append(element('p', { class: 'note' }, stamp ? `These checks were not run again for this dog; they came with the program: ${stamp[1]}.` : 'The table of these checks lies in the folder of this page (validate.csv).'));
     const unit = (r) => (r.unit === 1 || r.unit === null ? '' : ` ${r.unit}`);
     const columns = [
       { title: 'check', text: true, show: (r) => r.id },

@@ -41,12 +41,13 @@ function table(all, activity, middle) {
 }
 
 export const levelling = {
+  joint: true,
   title: 'What levelling changes, and what it does not',
   short: 'What levelling changes',
   async fill(root, results) {
     const { facts } = await results.json('facts.json'), joint = await stanceRows(results);
     if (!joint.some((r) => r.repair === 'levelling') || !facts.targets_deg.length) {
-      root.append(element('p', { class: 'missing' }, facts.rig ? 'A bench test: no joint was computed.' : 'No levelling was asked for in this run.'));
+      root.append(element('p', { class: 'missing' }, 'No levelling was asked for in this run.'));
       return;
     }
     const activity = mainActivity(facts), middle = middleInstant(joint), hand = (await results.table('passive.csv')).filter((r) => r.test === 'drawer' && r.converged);

@@ -60,7 +60,8 @@ function follow(roots) {
 
 async function start() {
   depthSwitch();
-  const results = new Results(document), all = Object.entries(sections).map(([id, section]) => [shell(id, section), section]);
+  const results = new Results(document), { facts } = await results.json('facts.json');
+  const all = Object.entries(sections).filter(([, section]) => !(section.joint && facts.rig)).map(([id, section]) => [shell(id, section), section]); // a bench has no joint
   for (const [root, section] of all) {
     await fill(root, section, results);
     await breath();

@@ -5,10 +5,10 @@
 
 export const dashes = [[], [9, 5], [9, 4, 2, 4], [2, 4], [14, 4]];
 export const curveColour = (i) => `--curve-${(i % 5) + 1}`;
-const laneHeight = 22;
+const laneHeight = 33;
 
 /** Pixels the lanes need below the curves. */
-export const lanesHeight = (data) => (data.lanes?.length ? laneHeight * (data.lanes.length + 1) + 6 : 0);
+export const lanesHeight = (data) => (data.lanes?.length ? laneHeight * data.lanes.length + 26 : 0);
 
 /** Lowest and highest value of curves, bands and zero, a little air around. */
 export function valueRange(data) {
@@ -46,24 +46,25 @@ function endNames(svg, data, { py, width, height }, ink) {
     svg.append(svgNode('text', { x: width + 6, y: at + 4, fill: ink(curveColour(i)), 'font-size': 12.5, 'font-weight': 700 }, words));
 }
 
+/** Words that stay legible where a line crosses them. */
+const over = (ink) => ({ stroke: ink('--paper'), 'stroke-width': 4, 'paint-order': 'stroke', 'stroke-linejoin': 'round' });
+
 function lanes(svg, data, { px, width, height }, ink) {
   if (!data.lanes?.length) return;
   const top = height - lanesHeight(data);
   svg.append(svgNode('line', { x1: 0, x2: width, y1: top, y2: top, stroke: ink('--soft') }),
     svgNode('text', { x: 6, y: top + 16, fill: ink('--soft'), 'font-size': 12 }, data.lanesTitle));
   data.lanes.forEach((lane, i) => {
-    const y = top + laneHeight * (i + 1.5) - 3, x = px(lane.at), banded = Number.isFinite(lane.low) && Number.isFinite(lane.high);
-    const left = banded ? Math.max(px(lane.low), 0) : x, right = banded ? Math.min(px(lane.high), width) : x;
+    const y = top + 26 + laneHeight * i + 22, x = px(lane.at), banded = Number.isFinite(lane.low) && Number.isFinite(lane.high);
+    const left = banded ? Math.max(px(lane.low), 0) : x, right = banded ? Math.min(px(lane.high), width) : x, long = 6.9 * lane.label.length;
     if (banded) svg.append(svgNode('rect', { x: left, y: y - 5, width: Math.max(right - left, 2), height: 10, rx: 5, fill: ink('--curve-1'), 'fill-opacity': 0.28 }));
-    svg.append(svgNode('circle', { cx: x, cy: y, r: 5, fill: ink('--curve-1'), stroke: ink('--paper'), 'stroke-width': 1.5 }));
-    const room = width - right - 12, after = room >= 6.7 * lane.label.length;
-    svg.append(svgNode('text', { x: after ? right + 10 : left - 10, y: y + 4.5, fill: ink('--ink'), 'font-size': 12.5, 'text-anchor': after ? 'start' : 'end' }, lane.label));
+    svg.append(svgNode('circle', { cx: x, cy: y, r: 5, fill: ink('--curve-1'), stroke: ink('--paper'), 'stroke-width': 1.5 }),
+      svgNode('text', { x: Math.max(4, Math.min(left - 4, width - long)), y: y - 9, fill: ink('--ink'), 'font-size': 12.5, ...over(ink) }, lane.label));
   });
 }
 
 export function drawMarks(svg, data, at, place, ink) {
   bands(svg, data, place, ink);
-  lanes(svg, data, place, ink);
   if (at !== null) {
     const x = place.px(at);
     svg.append(svgNode('line', { x1: x, x2: x, y1: 0, y2: place.height, stroke: ink('--ink'), 'stroke-width': 2 }));
@@ -73,5 +74,6 @@ export function drawMarks(svg, data, at, place, ink) {
         svg.append(svgNode('circle', { cx: x, cy: place.py(value), r: 4.5, fill: ink(curveColour(i)), stroke: ink('--paper'), 'stroke-width': 1.5 }));
     });
   }
+  lanes(svg, data, place, ink);
   endNames(svg, data, place, ink);
 }

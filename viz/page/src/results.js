@@ -1,8 +1,9 @@
 // The results files inside the page: gzip in base64, opened when first asked for. Numbers stay those of the files.
 const cells = /("(?:[^"]|"")*"|[^,\r\n]*)(,|\r?\n|$)/gy;
 
-/** Rows of a CSV table (RFC 4180): an array of objects by column; numbers as numbers, true and false as such, empty cells null. */
-export function parseTable(text) {
+/** Rows of a CSV table (RFC 4180, a line with # before it left out): an array of objects by column; numbers as numbers, true and false as such, empty cells null. */
+export function parseTable(content) {
+  const text = content.replace(/^#.*\r?\n/, '');
   const rows = [];
   let row = [];
   cells.lastIndex = 0;

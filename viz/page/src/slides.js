@@ -36,7 +36,7 @@ function tell(all, row) {
   set(all.tendon, force(row.patellar_tendon_n), row.patellar_tendon_n);
 }
 
-const loadSets = { press: 'cadaver limb in a press', tendon: 'foot force along the tendon', axial: 'force along the tibia' };
+const loadSets = { press: 'cadaver in a press', tendon: 'force along tendon', axial: 'force along tibia' };
 
 /** Where the thrust vanishes, a lane for each load: {label, at, low, high}. */
 export function neutralLanes(summary) {
@@ -122,11 +122,12 @@ function neutralWords(summary) {
 }
 
 export const slides = {
+  joint: true,
   title: 'Why the tibia slides',
   async fill(root, results) {
     const { facts, shapes } = await results.json('facts.json'), joint = await stanceRows(results);
     if (!joint.length) {
-      root.append(element('p', { class: 'missing' }, facts.rig ? 'A bench test has no joint, so nothing slides here.' : 'This run computed no joint under full balance (load set stance).'));
+      root.append(element('p', { class: 'missing' }, 'This run computed no joint under full balance (load set stance).'));
       return;
     }
     const summary = await results.json('summary.json'), pose = (await results.table('joint_pose.csv')).filter((r) => r.load_set === 'stance');

@@ -19,7 +19,7 @@ export const versions = {
         dataTable('Programs and libraries', [{ title: 'name', text: true, show: ([n]) => n }, { title: 'version', text: true, show: ([, v]) => String(v) }], used)),
       element('details', { class: 'full-only' }, element('summary', {}, 'Scenario, every value used, with label and source'), element('pre', { tabindex: '0' }, scenario)),
       element('h3', {}, 'Licences'),
-      element('p', {}, 'stifle: GPL-3.0-or-later. This page contains two libraries:'),
+      element('p', {}, 'stifle: GPL-3.0-or-later. This page contains three (MIT) for the 3-D view and uPlot (MIT) for the curves; their licences stand here in full.'),
       ...libraries.map(([name, text]) => element('details', {}, element('summary', {}, name), element('pre', { tabindex: '0' }, text.trim()))));
   },
 };

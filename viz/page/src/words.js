@@ -7,7 +7,7 @@ export const way = (value) => (value < 0 ? 'backwards' : 'forwards');
 /** A whole number with a true minus. */
 export const whole = (value) => value.toFixed(0).replace('-', '−').replace(/^−0$/, '0');
 export const newtons = (value) => `${Math.abs(value).toFixed(0)} N ${way(value)}`;
-export const moved = (value) => (value === null || value === undefined ? '–' : `${Math.abs(value).toFixed(1)} mm ${way(value)}`);
+export const moved = (value) => (value === null || value === undefined ? '–' : `${Math.abs(value).toFixed(1)} mm${Math.abs(value) < 0.05 ? '' : ` ${way(value)}`}`);
 
 export const operations = {
   none: 'no repair', levelling: 'levelling of the plateau (TPLO)', wedge: 'a closing wedge', suture: 'a suture beside the joint', advancement: 'advancement of the tuberosity (TTA)',
