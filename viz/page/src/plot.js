@@ -77,7 +77,7 @@ export function plotSvg(data, at = null) {
 }
 
 /** What uPlot needs: the range of the heights leaves room for the lanes, whose part of the axis carries no numbers. */
-function options(data, width, overlay) {
+function options(data, width, overlay, ready) {
   const curves = width < 460 ? 250 : 300, lanes = lanesHeight(data), [low, high] = valueRange(data);
   const bottom = low - ((high - low) * lanes) / curves, shown = (u, all) => all.map((v) => (v < low ? null : v));
   const base = { stroke: colour('--ink'), font: `12.5px ${font}`, labelFont: `13px ${font}` }, lines = { stroke: colour('--line'), width: 1 };
@@ -88,7 +88,7 @@ function options(data, width, overlay) {
     axes: [{ ...base, label: data.xLabel, grid: lines, ticks: lines, size: 40, labelSize: 24 },
       { ...base, label: data.yLabel, grid: { ...lines, filter: shown }, ticks: { ...lines, filter: shown }, filter: shown, size: 52, labelSize: 22 }],
     series: [{ label: data.xShort ?? data.xLabel }, ...data.curves.map((c, i) => ({ label: c.label, stroke: colour(curveColour(i)), width: 2.5, dash: dashes[i % 5], spanGaps: false, points: { show: false }, value: (u, v) => (v === null || v === undefined ? '–' : v.toFixed(1)) }))],
-    hooks: { draw: [overlay] },
+    hooks: { draw: [overlay], ready: [ready] },
   };
 }
 
@@ -117,10 +117,9 @@ export function linePlot(start) {
   const draw = () => {
     plot?.destroy();
     heading.textContent = data.title;
-    plot = new uPlot(options(data, wide(), overlay), [data.x, ...data.curves.map((c) => c.y)], screen);
+    plot = new uPlot(options(data, wide(), overlay, () => setTimeout(legendAt)), [data.x, ...data.curves.map((c) => c.y)], screen);
     print.replaceChildren(plotSvg(data, at));
     plot.over.addEventListener('mouseleave', () => setTimeout(legendAt));
-    legendAt();
   };
   new ResizeObserver(() => plot && Math.abs(plot.width - screen.clientWidth) > 2 && screen.clientWidth > 0 && draw()).observe(screen);
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', draw);

@@ -48,7 +48,7 @@ export const repairs = {
     const body = element('div', {}), show = (activity) => {
       const rows = all.filter((r) => r.activity === activity && r.stance_percent === middle).sort((a, b) => kinds.indexOf(a.repair) - kinds.indexOf(b.repair) || b.plateau_angle_target_deg - a.plateau_angle_target_deg);
       const bars = rows.map((r) => ({ words: nameOf(r), value: r.converged ? r.subluxation_mm : null, shown: r.converged ? moved(r.subluxation_mm) : 'no pose found' }));
-      body.replaceChildren(element('div', { class: 'two' }, barChart({ title: `Where the tibia stands in a ${spaced(activity)}`, rows: bars, note: 'Against its place before the tear (the line): the shorter the bar, the better it is held.' }), table(rows)), everything(rows));
+      body.replaceChildren(element('div', { class: 'two stack' }, barChart({ title: `Where the tibia stands in a ${spaced(activity)}`, rows: bars, note: 'Against its place before the tear (the line): the shorter the bar, the better it is held.' }), table(rows)), everything(rows));
     };
     const suture = all.find((r) => r.repair === 'suture' && r.activity === mainActivity(facts) && r.stance_percent === middle);
     root.append(element('p', {}, `${capital(list(kinds.map((k) => repairNames[k] ?? spaced(k))))}, each for the same dog with the ligament torn: how far the tibia stands from its old place, and what the repair itself has to carry.${suture && suture.repair_load_n !== null ? ` The suture carries ${suture.repair_load_n.toFixed(0)} N in a ${spaced(suture.activity)}.` : ''}`));

@@ -63,7 +63,7 @@ function drawing(picture) {
     element('div', { class: 'tools' }, element('button', { type: 'button', onclick: () => save('joint.svg', standalone(picture.svg), 'image/svg+xml') }, 'Save as SVG')), scale);
   return { node, show(row, points, largest) {
     picture.show({ row, points, largest });
-    scale.textContent = `Forces on the tibia, seen from the inner side; front of the dog to the left. Hollow arrow: thrust. Arrows below ${figure(clampedBelow(largest), 2)} N are all drawn at one length; the scale, bottom left, holds for this activity. Bone outlines are a sketch; places and forces are computed.`;
+    scale.textContent = `Forces on the tibia, seen from the inner side; front of the dog to the left. Hollow arrow: thrust. Contact: the thigh bone pressing on the plateau; calcanean share: the part of the heel muscles that starts on the tibia; capsule: the wall of the joint. Arrows below ${figure(clampedBelow(largest), 2)} N are all drawn at one length; the scale, bottom left, holds for this activity. Bone outlines are a sketch; places and forces are computed.`;
   } };
 }
 
@@ -101,7 +101,7 @@ function live(root, sweep, summary, shapes) {
     choice('Cranial cruciate', unique(sweep.rows.map((r) => r.ligament)).map((l) => [l, l]), sweep.state.ligament, set('ligament')),
     choice('Activity', sweep.activities.map((a) => [a, spaced(a)]), sweep.state.activity, set('activity'))));
   rebuild();
-  root.append(node, element('div', { class: 'two' }, picture?.node ?? element('p', { class: 'missing' }, 'The drawing needs the outline of the parametric bone; this bone comes from a scan, so only numbers are shown.'), plot.node));
+  root.append(node, element('div', { class: 'two stack' }, picture?.node ?? element('p', { class: 'missing' }, 'The drawing needs the outline of the parametric bone; this bone comes from a scan, so only numbers are shown.'), plot.node));
   show();
 }
 
