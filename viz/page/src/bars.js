@@ -10,5 +10,5 @@ export function barChart({ title, rows, note, range = [] }) {
     element('span', { class: 'bar-words' }, words),
     element('span', { class: 'track', 'aria-hidden': 'true' }, Number.isFinite(value) ? bar(value) : null, element('span', { class: 'zero', style: `left:${percent(0).toFixed(2)}%` })),
     element('span', { class: 'bar-value' }, shown));
-  return element('figure', { class: 'bars' }, element('p', { class: 'plot-title' }, title), element('ul', {}, ...rows.map(line)), note ? element('figcaption', {}, note) : null);
+  return element('div', { class: 'bars', role: 'group', 'aria-label': title }, element('p', { class: 'plot-title' }, title), element('ul', {}, ...rows.map(line)), note ? element('p', { class: 'note' }, note) : null);
 }

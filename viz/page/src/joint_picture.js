@@ -129,7 +129,8 @@ export class JointPicture {
     if (Math.abs(row.thrust_n) >= least) put(from, [chord[0] * row.thrust_n, chord[1] * row.thrust_n], `thrust ${Math.abs(row.thrust_n).toFixed(0)} N ${way(row.thrust_n)}`, '--ink', true);
     this.#labels(labels.filter((l) => l.middle[0] < width / 2), true);
     this.#labels(labels.filter((l) => l.middle[0] >= width / 2), false);
-    this.svg.setAttribute('aria-label', `Forces on the tibia: ${labels.map((l) => l.words).join('; ')}`);
+    const said = (words) => words.replace(/forwards$/, 'cranially').replace(/backwards$/, 'caudally');
+    this.svg.setAttribute('aria-label', `Forces on the tibia: ${labels.map((l) => said(l.words)).join('; ')}`);
   }
   #scaleBar(pixelsPerNewton) {
     const force = roundDown(110 / pixelsPerNewton), long = force * pixelsPerNewton, y = height - 14, x = 10;

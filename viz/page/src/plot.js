@@ -16,6 +16,9 @@ export function save(name, content, type) {
   setTimeout(() => URL.revokeObjectURL(link.href), 1000);
 }
 
+/** The drawing as a file: with its namespace, as XML wants it. */
+export const svgText = (svg) => new XMLSerializer().serializeToString(svg);
+
 /** An SVG drawing as a PNG of twice its size. */
 function savePng(name, svg) {
   const [, , width, height] = svg.getAttribute('viewBox').split(' ').map(Number);
@@ -24,7 +27,7 @@ function savePng(name, svg) {
     canvas.getContext('2d').drawImage(image, 0, 0, canvas.width, canvas.height);
     canvas.toBlob((blob) => save(name, blob, 'image/png'));
   };
-  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg.outerHTML)}`;
+  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svgText(svg))}`;
 }
 
 /** A round step that gives about `wanted` marks over the range. */
@@ -60,7 +63,7 @@ function legend(svg, data, top) {
 /** A drawing of {title, x, curves, lanes, xLabel, yLabel} (plot_marks.js), with a line at `at`. */
 export function plotSvg(data, at = null) {
   const ends = named(data), area = { width: 760 - 78 - (ends ? right : 20), height: 322 + lanesHeight(data) };
-  const svg = svgNode('svg', { xmlns: 'http://www.w3.org/2000/svg', viewBox: `0 0 760 ${area.height + 104 + (ends ? 0 : 22 * data.curves.length)}`, role: 'img', 'aria-label': data.title, 'font-family': font });
+  const svg = svgNode('svg', { viewBox: `0 0 760 ${area.height + 104 + (ends ? 0 : 22 * data.curves.length)}`, role: 'img', 'aria-label': data.title, 'font-family': font });
   svg.append(svgNode('rect', { width: '100%', height: '100%', fill: '#ffffff' }), svgNode('text', { x: 78, y: 24, fill: printed['--ink'], 'font-size': 17, 'font-weight': 700 }, data.title));
   const inner = svgNode('g', { transform: 'translate(78 44)' });
   svg.append(inner);
@@ -102,12 +105,12 @@ export function linePlot(start) {
   const heading = element('p', { class: 'plot-title' }, start.title), name = () => data.title.toLowerCase().replace(/[^a-z0-9]+/g, '_');
   const node = element('figure', {}, element('div', { class: 'screen-only' }, heading), screen, print,
     element('div', { class: 'tools' },
-      element('button', { type: 'button', onclick: () => save(`${name()}.svg`, plotSvg(data, at).outerHTML, 'image/svg+xml') }, 'Save as SVG'),
+      element('button', { type: 'button', onclick: () => save(`${name()}.svg`, svgText(plotSvg(data, at)), 'image/svg+xml') }, 'Save as SVG'),
       element('button', { type: 'button', onclick: () => savePng(`${name()}.png`, plotSvg(data, at)) }, 'Save as PNG')),
     element('figcaption', {}, start.caption ?? ''));
   const overlay = (u) => {
     const width = u.over.clientWidth, height = u.over.clientHeight;
-    const svg = svgNode('svg', { width, height, class: 'marks', 'aria-hidden': 'true', 'font-family': font });
+    const svg = svgNode('svg', { width: width + (named(data) ? right : 0), height, class: 'marks', 'aria-hidden': 'true', 'font-family': font });
     drawMarks(svg, data, at, { width, height, px: (v) => u.valToPos(v, 'x'), py: (v) => u.valToPos(v, 'y') }, (role) => `var(${role})`);
     u.over.querySelector('svg.marks')?.remove();
     u.over.append(svg);

@@ -25,15 +25,15 @@ export function posture(root, all) {
   const reading = element('p', { 'aria-live': 'polite', id: 'posture' });
   const show = () => {
     const row = chosen().find((r) => r.stifle_angle_deg === state.angle);
-    const held = state.ligament === 'torn' ? `the tibia stands ${moved(row.translation_cranial_mm)} from its place with an intact ligament` : `the cranial cruciate holds ${row.cruciate_cranial_n.toFixed(1)} N`;
-    reading.textContent = `Stifle at ${figure(state.angle)}°: thrust ${row.thrust_n.toFixed(1)} N ${row.thrust_n < 0 ? 'backwards' : 'forwards'}, ${held}.`;
+    const slid = state.ligament === 'torn' ? ` (torn: the tibia stands ${moved(row.translation_cranial_mm)})` : '';
+    reading.textContent = `Stifle at ${figure(state.angle)}°: thrust ${row.thrust_n.toFixed(1)} N, cranial cruciate ${row.cruciate_cranial_n.toFixed(1)} N${slid}.`;
     plot.mark(state.angle);
   };
   let control = element('span');
   const rebuild = () => {
     const angles = data().x;
     state.angle = nearest(angles, state.angle);
-    const next = slider('Angle of the stifle', angles, angles.indexOf(state.angle), (v) => `${figure(v)}°`, (v) => { state.angle = v; show(); });
+    const next = slider('Stifle angle', angles, angles.indexOf(state.angle), (v) => `${figure(v)}°`, (v) => { state.angle = v; show(); });
     control.replaceWith(next);
     control = next;
   };

@@ -2,7 +2,7 @@
 import { choice, element, figure, slider, spaced } from './dom.js';
 import { clampedBelow, JointPicture } from './joint_picture.js';
 import { nearest, stanceRows, unique } from './picks.js';
-import { linePlot, save } from './plot.js';
+import { linePlot, save, svgText } from './plot.js';
 import { posture } from './posture.js';
 import { Sweep } from './sweep.js';
 import { list, moved } from './words.js';
@@ -29,7 +29,7 @@ function tell(all, row) {
     for (const name of ['thrust', 'cruciate', 'caudal', 'moved', 'tendon']) set(all[name], 'no pose found', null);
     return;
   }
-  set(all.thrust, row.thrust_n === null ? '–' : `${Math.abs(row.thrust_n).toFixed(1)} N ${row.thrust_n < 0 ? 'backwards' : 'forwards'}`, row.thrust_n);
+  set(all.thrust, row.thrust_n === null ? '–' : `${Math.abs(row.thrust_n).toFixed(1)} N ${row.thrust_n < 0 ? 'backwards (caudally)' : 'forwards (cranially)'}`, row.thrust_n);
   set(all.cruciate, row.ligament === 'torn' ? 'torn: 0 N' : force(row.cruciate_cranial_n), row.cruciate_cranial_n);
   set(all.caudal, force(row.cruciate_caudal_n), row.cruciate_caudal_n);
   set(all.moved, moved(row.translation_cranial_mm), row.translation_cranial_mm);
@@ -54,7 +54,7 @@ export function neutralLanes(summary) {
 /** The picture as a file of its own: its colours are no longer those of the page. */
 function standalone(svg) {
   const style = getComputedStyle(document.documentElement);
-  return svg.outerHTML.replace(/var\((--[a-z0-9-]+)\)/g, (all, name) => style.getPropertyValue(name).trim());
+  return svgText(svg).replace(/var\((--[a-z0-9-]+)\)/g, (all, name) => style.getPropertyValue(name).trim());
 }
 
 function drawing(picture) {
@@ -95,9 +95,9 @@ function live(root, sweep, summary, shapes) {
     show();
   };
   const repairs = unique(sweep.rows.map((r) => r.repair)).filter((r) => ['none', 'levelling', 'wedge'].includes(r));
-  const words = { none: 'as grown', levelling: 'levelled', wedge: 'wedge taken out' };
+  const words = { none: 'the dog grew it', levelling: 'levelling made it', wedge: 'a wedge made it' };
   root.append(element('div', { class: 'controls' }, slopeControl,
-    choice('Bone', repairs.map((r) => [r, words[r]]), sweep.state.repair, set('repair')),
+    choice('The slope is there because', repairs.map((r) => [r, words[r]]), sweep.state.repair, set('repair')),
     choice('Cranial cruciate', unique(sweep.rows.map((r) => r.ligament)).map((l) => [l, l]), sweep.state.ligament, set('ligament')),
     choice('Activity', sweep.activities.map((a) => [a, spaced(a)]), sweep.state.activity, set('activity'))));
   rebuild();
