@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # scenarios/prepare.sh - installs the Debian packages that are missing and builds stifle in build/
-#   usage   prepare.sh [--tests]      (--tests adds the packages and programs of the test suite)
+#   usage   prepare.sh [--tests]      (--tests adds the packages and programs of the test suite, chromium among them)
 #   Works as root and through sudo; safe to repeat: a second call only checks.
 set -euo pipefail
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
@@ -10,15 +10,18 @@ want_tests=OFF
 
 packages="g++ cmake ninja-build libdeal.ii-dev libgmsh-dev libvtk9-dev libeigen3-dev libyaml-cpp-dev libcli11-dev libfmt-dev
           nlohmann-json3-dev libboost-dev libsuitesparse-dev libmetis-dev libopenblas-dev libopenblas0-pthread
-          xvfb libgl1-mesa-dri fonts-dejavu-core"
-[ "$want_tests" = ON ] && packages="$packages libgtest-dev calculix-ccx"
+          xvfb libgl1-mesa-dri fonts-dejavu-core zlib1g-dev"
+[ "$want_tests" = ON ] && packages="$packages libgtest-dev calculix-ccx chromium poppler-utils"
+# The report page is bundled by npm's esbuild. A node from elsewhere brings its own npm and refuses Debian's.
+command -v npm >/dev/null || packages="$packages nodejs npm"
 
 missing=""
 for package in $packages; do
   dpkg-query -W -f='${Status}' "$package" 2>/dev/null | grep -q '^install ok installed$' || missing="$missing $package"
 done
 if [ -n "$missing" ]; then
-  echo "== install: apt-get installs$missing (about 1 GB on a bare machine; libvtk9-dev alone pulls some 200 packages)"
+  echo "== install: apt-get installs$missing (on a bare machine about 1 GB; libvtk9-dev alone pulls some 200 packages;"
+  echo "   nodejs npm some 400 small ones, 55 MB to fetch, 270 MB on disk; chromium, for the tests only, at most 230 MB and 850 MB)"
   sudo=""
   [ "$(id -u)" = 0 ] || sudo="sudo"
   $sudo env DEBIAN_FRONTEND=noninteractive apt-get update -qq
@@ -28,6 +31,7 @@ else
   echo "== install: every package is there"
 fi
 
+command -v npm >/dev/null || echo "== build: npm is missing, so report.html will be left out"
 echo "== build: CMake, Release, in $build (5 to 10 minutes the first time on 2 cores)"
 if [ ! -f "$build/build.ninja" ] || ! grep -q "STIFLE_TESTS:BOOL=$want_tests" "$build/CMakeCache.txt"; then
   # A build folder that already has the tests keeps them.
