@@ -112,7 +112,7 @@ std::vector<Series> read_curves(const ThrustPicture &picture, std::string &repai
 
 void draw_neutral(Canvas &canvas, const Axes &axes, const Series &curve, std::size_t i)
 {
-  if (!curve.mark)
+  if (!curve.mark || *curve.mark < axes.x_min() || *curve.mark > axes.x_max()) // beyond the sweep: its note alone tells it
     return;
   const Pixel at = axes.place(*curve.mark, 0);
   canvas.line({at, axes.place(*curve.mark, axes.y_min())}, line_colours[i % line_colours.size()], 1.8, Dash::dotted);

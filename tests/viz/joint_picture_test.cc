@@ -149,6 +149,8 @@ TEST(ThrustPictures, MarkTheStatedNeutralSlope)
   const std::string stated = drawn("stated.png", "{\"neutral_by_activity\": {\"walk\": 2.5}}");
   EXPECT_NE(stated, without);
   EXPECT_NE(drawn("band.png", "{\"neutral_by_activity\": {\"walk\": 2.5}, \"neutral_band\": {\"walk\": {\"low\": 1, \"high\": 4}}}"), stated);
+  // Beyond the sweep the key alone tells it: two slopes of one wording make one picture.
+  EXPECT_EQ(drawn("beyond.png", "{\"neutral_by_activity\": {\"walk\": 41.04}}"), drawn("beyond2.png", "{\"neutral_by_activity\": {\"walk\": 40.96}}"));
   std::filesystem::remove(folder() + "/summary.json");
 }
 
