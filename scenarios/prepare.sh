@@ -13,7 +13,7 @@ packages="g++ cmake ninja-build libdeal.ii-dev libgmsh-dev libvtk9-dev libeigen3
           xvfb libgl1-mesa-dri fonts-dejavu-core zlib1g-dev"
 [ "$want_tests" = ON ] && packages="$packages libgtest-dev calculix-ccx chromium poppler-utils"
 # The report page is bundled by npm's esbuild. A node from elsewhere brings its own npm and refuses Debian's.
-command -v npm >/dev/null || packages="$packages nodejs npm"
+command -v npm >/dev/null || packages="$packages nodejs npm ca-certificates"
 
 missing=""
 for package in $packages; do

@@ -1,7 +1,7 @@
 // Requirement (issue 7): the keyboard alone reaches and works everything, and the eye sees where it is.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { open } from './support.mjs';
+import { control, open } from './support.mjs';
 
 /** Numbers the elements a hand can use and returns their names; of a radio group the chosen one alone is a stop of Tab. */
 const numbered = (page) => page.evaluate(() => {
@@ -50,7 +50,7 @@ test('arrow keys switch the depth, move both sliders and choose from lists', asy
     assert.notEqual(await slider.inputValue(), before[0], id);
     await page.waitForFunction(([where, old]) => document.querySelector(where).textContent !== old, [words, before[1]]);
   }
-  const list = page.locator('#slides').getByLabel('Activity', { exact: true }), chosen = await list.inputValue();
+  const list = control(page, 'slides', 'Activity'), chosen = await list.inputValue();
   await list.focus();
   await page.keyboard.press(chosen === 'stand' ? 'ArrowDown' : 'ArrowUp');
   assert.notEqual(await list.inputValue(), chosen);

@@ -1,7 +1,7 @@
 // Requirement (issue 7): the page works at 390 px and 1400 px width, dark and light; text never overlaps.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { open, positions, slide } from './support.mjs';
+import { control, open, positions, slide } from './support.mjs';
 import { overflow, textFaults } from './text_boxes.mjs';
 
 for (const width of [390, 1400])
@@ -18,11 +18,11 @@ for (const width of [390, 1400])
       });
 
 test('the words of the joint picture keep apart at every slope, activity and ligament', async () => {
-  const { page, close } = await open('hostile'), slides = page.locator('#slides'), found = new Set();
+  const { page, close } = await open('hostile'), found = new Set();
   for (const ligament of ['intact', 'torn'])
     for (const activity of ['stand', 'walk', 'trot']) {
-      await slides.getByLabel('Cranial cruciate', { exact: true }).selectOption(ligament);
-      await slides.getByLabel('Activity', { exact: true }).selectOption(activity);
+      await control(page, 'slides', 'Cranial cruciate').selectOption(ligament);
+      await control(page, 'slides', 'Activity').selectOption(activity);
       const slider = page.locator('#slope');
       for (let i = 0; i < await positions(slider); ++i) {
         await slide(slider, i);

@@ -26,7 +26,9 @@ for (const run of runs)
     await tryAll(page);
     assert.deepEqual({ faults, requests, dialogs }, { faults: [], requests: [], dialogs: [] });
     assert.equal(await page.evaluate(() => document.documentElement.dataset.failed), undefined, 'a section that failed');
-    assert.deepEqual(await page.locator('main > section').evaluateAll((all) => all.map((s) => s.id)), sections);
+    const shown = await page.locator('main > section').evaluateAll((all) => all.map((s) => s.id));
+    assert.deepEqual(shown, sections.filter((s) => run !== 'rig' || shown.includes(s)), 'a page about a joint has every section; a bench may lack those of the joint');
+    assert.ok(['asked', 'holds', 'breaks', 'caution'].every((s) => shown.includes(s)), `${shown}`);
     await close();
   });
 

@@ -5,7 +5,7 @@ import { test } from 'node:test';
 import { folder, open } from './support.mjs';
 
 async function saved(page, button) {
-  const [download] = await Promise.all([page.waitForEvent('download', { timeout: 10000 }), button.click()]);
+  const [download] = await Promise.all([page.waitForEvent('download', { timeout: 30000 }), button.click()]);
   return { name: download.suggestedFilename(), bytes: readFileSync(await download.path()) };
 }
 

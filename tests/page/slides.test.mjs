@@ -1,10 +1,10 @@
 // Requirement (issue 7): the sliders of the joint print the values of the tables.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { open, positions, rows, slide } from './support.mjs';
+import { control, open, positions, rows, slide } from './support.mjs';
 
 const run = 'hostile';
-const choose = (page, label, value) => page.locator('#slides').getByLabel(label, { exact: true }).selectOption(value);
+const choose = (page, label, value) => control(page, 'slides', label).selectOption(value);
 const first = (text) => Number(text.match(/-?\d+(\.\d+)?/)?.[0] ?? NaN);
 
 /** Printed to a tenth of a newton, direction in words; a pose that was not found has no number. */
@@ -67,13 +67,15 @@ test('the drawing of the joint follows the slider: plateau, tendon and thrust ar
 test('the posture slider prints thrust and cruciate force of posture.csv at each of its angles', async () => {
   const table = rows(run, 'posture.csv').filter((r) => r.repair === 'none' && r.ligament === 'intact' && r.converged === 'true');
   const { page, close } = await open(run);
-  const slider = page.locator('#slides').getByLabel('Stifle angle');
+  const others = page.locator('#slides .controls', { hasText: 'Stifle angle' }).locator('select');
+  for (const list of await others.all()) await list.selectOption((await list.locator('option[value=none]').count()) ? 'none' : 'intact');
+  const slider = control(page, 'slides', 'Stifle angle');
   for (let i = 0; i < await positions(slider); ++i) {
     await slide(slider, i);
     const angle = first(await slider.getAttribute('aria-valuetext'));
     const row = table.find((r) => Number(r.stifle_angle_deg) === angle && r.base_activity === table[0].base_activity);
     const words = await page.locator('#posture').textContent();
-    const [, thrust, cruciate] = words.match(/thrust (-?[\d.]+) N, cranial cruciate (-?[\d.]+) N/);
+    const [, thrust, cruciate] = words.match(/thrust (-?[\d.]+) N, cranial cruciate (-?[\d.]+) N/) ?? assert.fail(words);
     assert.ok(Math.abs(Number(thrust) - Number(row.thrust_n)) <= 0.0501, `${words}: ${row.thrust_n}`);
     assert.ok(Math.abs(Number(cruciate) - Number(row.cruciate_cranial_n)) <= 0.0501, `${words}: ${row.cruciate_cranial_n}`);
   }

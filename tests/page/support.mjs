@@ -43,6 +43,7 @@ function browser(extra) {
  */
 export async function open(run, { width = 1400, scheme = 'light', depth = 'owner', script = true, args = [] } = {}) {
   const context = await (await browser(args)).newContext({ viewport: { width, height: 900 }, colorScheme: scheme, javaScriptEnabled: script, acceptDownloads: true });
+  context.setDefaultTimeout(120000); // a loaded machine is slow, not wrong
   const page = await context.newPage(), faults = [], requests = [], dialogs = [];
   page.on('console', (m) => ['error', 'warning', 'assert'].includes(m.type()) && faults.push(`${m.type()}: ${m.text()}`));
   page.on('pageerror', (e) => faults.push(`thrown: ${e.message}`));
@@ -55,11 +56,13 @@ export async function open(run, { width = 1400, scheme = 'light', depth = 'owner
   });
   page.on('websocket', (s) => requests.push(s.url()));
   await page.goto(`file://${folder(run)}/report.html`);
-  if (script) await page.waitForFunction(() => document.documentElement.dataset.ready === 'true', null, { timeout: 60000 });
+  if (script) await page.waitForFunction(() => document.documentElement.dataset.ready === 'true');
   if (script && depth === 'full') await page.check('input[name=depth][value=full]');
   return { page, faults, requests, dialogs, close: () => context.close() };
 }
 
+/** The list or slider of a section whose label says `words`; where several do, the first. */
+export const control = (page, section, words) => page.locator(`#${section} .control:has(> span:text-is("${words}"))`).first().locator('select, input');
 /** Moves a slider to a position as a hand does: the page hears `input`. */
 export const slide = (slider, position) => slider.fill(String(position));
 export const positions = async (slider) => 1 + Number(await slider.getAttribute('max'));
