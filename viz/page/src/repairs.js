@@ -16,8 +16,8 @@ function table(rows) {
   return dataTable('Torn joint, one repair a row', [
     { title: 'repair', text: true, show: nameOf },
     { title: 'turned inwards', show: value((r) => r.rotation_internal_deg, (v) => `${v.toFixed(1)}°`) },
-    ...(loaded ? [{ title: 'the repair carries', show: (r) => (r.repair_load_n === null ? 'no load of its own' : `${r.repair_load_n.toFixed(0)} N`) },
-      { title: 'margin, weakest reading', text: true, show: (r) => bound(r.margin_low, r.verdict_low) }] : []),
+    ...(loaded ? [{ title: 'the repair carries', show: (r) => (r.repair_load_n === null ? 'none' : `${r.repair_load_n.toFixed(0)} N`) },
+      { title: 'least margin', text: true, show: (r) => bound(r.margin_low, r.verdict_low) }] : []),
     { title: 'peak pressure', show: value((r) => r.peak_pressure_mpa, (v) => `${v.toFixed(1)} MPa`) },
   ], rows);
 }
@@ -48,7 +48,7 @@ export const repairs = {
     const body = element('div', {}), show = (activity) => {
       const rows = all.filter((r) => r.activity === activity && r.stance_percent === middle).sort((a, b) => kinds.indexOf(a.repair) - kinds.indexOf(b.repair) || b.plateau_angle_target_deg - a.plateau_angle_target_deg);
       const bars = rows.map((r) => ({ words: nameOf(r), value: r.converged ? r.subluxation_mm : null, shown: r.converged ? moved(r.subluxation_mm) : 'no pose found' }));
-      body.replaceChildren(element('div', { class: 'two stack' }, barChart({ title: `Where the tibia stands in a ${spaced(activity)}`, rows: bars, note: 'Against its place before the tear (the line): the shorter the bar, the better it is held.' }), table(rows)), everything(rows));
+      body.replaceChildren(element('div', { class: 'two stack lean' }, barChart({ title: `Where the tibia stands in a ${spaced(activity)}`, rows: bars, note: 'Against its place before the tear (the line): the shorter the bar, the better it is held.' }), table(rows)), everything(rows));
     };
     const suture = all.find((r) => r.repair === 'suture' && r.activity === mainActivity(facts) && r.stance_percent === middle);
     root.append(element('p', {}, `${capital(list(kinds.map((k) => repairNames[k] ?? spaced(k))))}, each for the same dog with the ligament torn: how far the tibia stands from its old place, and what the repair itself has to carry.${suture && suture.repair_load_n !== null ? ` The suture carries ${suture.repair_load_n.toFixed(0)} N in a ${spaced(suture.activity)}.` : ''}`));
