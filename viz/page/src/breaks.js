@@ -46,7 +46,7 @@ function everything(rows) {
 function race(rows) {
   if (!rows.length) return [];
   const few = [...rows].sort((a, b) => a.margin - b.margin);
-  const columns = [{ title: 'part', text: true, show: (r) => partWords(r.part) }, { title: 'margin', show: (r) => marginWords(r.margin) }, { title: 'verdict', text: true, show: (r) => verdictWord(r.verdict) },
+  const columns = [{ title: 'part', text: true, show: (r) => partWords(r.part) }, { title: 'mode', text: true, show: (r) => modeWords(r.mode) }, { title: 'margin', show: (r) => marginWords(r.margin) }, { title: 'verdict', text: true, show: (r) => verdictWord(r.verdict) },
     { title: 'life, as a decade', text: true, show: (r) => String(r.source).split(';')[0] }];
   return [element('h3', {}, 'Over all weeks: tiring by repetition'),
     element('p', {}, `Bone heals while metal tires. Nearest to its limit: ${partWords(few[0].part)}, margin ${marginWords(few[0].margin)}, ${few[0].verdict}.`),

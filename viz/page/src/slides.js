@@ -57,21 +57,21 @@ function standalone(svg) {
   return svgText(svg).replace(/var\((--[a-z0-9-]+)\)/g, (all, name) => style.getPropertyValue(name).trim());
 }
 
-function drawing(picture) {
+function drawing(picture, scanned) {
   const scale = element('figcaption', {});
   const node = element('figure', { class: 'joint' }, picture.svg,
     element('div', { class: 'tools' }, element('button', { type: 'button', onclick: () => save('joint.svg', standalone(picture.svg), 'image/svg+xml') }, 'Save as SVG')), scale);
   return { node, show(row, points, largest) {
     picture.show({ row, points, largest });
-    scale.textContent = `Forces on the tibia, seen from the inner side; front of the dog to the left. Hollow arrow: thrust. Contact: the thigh bone pressing on the plateau; calcanean share: the part of the heel muscles that starts on the tibia; capsule: the wall of the joint. Arrows below ${figure(clampedBelow(largest), 2)} N are all drawn at one length; the scale, bottom left, holds for this activity. Bone outlines are a sketch; places and forces are computed.`;
+    scale.textContent = `Forces on the tibia, seen from the inner side; front of the dog to the left. Hollow arrow: thrust. Contact: the thigh bone pressing on the plateau; calcanean share: the part of the heel muscles that starts on the tibia; capsule: the wall of the joint. Arrows below ${figure(clampedBelow(largest), 2)} N are all drawn at one length; the scale, bottom left, holds for this activity. Bone outlines are a sketch${scanned ? ' of the standard bone, not of the scan' : ''}; places and forces are computed.`;
   } };
 }
 
-function live(root, sweep, summary, shapes) {
+function live(root, sweep, summary, { shapes, facts }) {
   const { node, all } = readings(), lanes = neutralLanes(summary), middle = Number.isFinite(sweep.middle) ? `, ${figure(sweep.middle)} % of stance` : '';
   const curves = () => ({ ...sweep.curves(), title: 'Thrust against slope of the plateau', xLabel: 'slope of the plateau, degrees', xShort: 'slope, °', yLabel: 'thrust, N (above 0: forwards)', lanes, lanesTitle: 'neutral slope: no thrust here',
     caption: `One curve for each activity${middle}. Upright line: the slope chosen. Dots below: the neutral slope, where a levelling leaves no thrust${lanes.some((l) => Number.isFinite(l.low)) ? '; bars: 18 of 20 sampled dogs' : ''}.` });
-  const plot = linePlot(curves()), picture = shapes ? drawing(new JointPicture(shapes)) : null;
+  const plot = linePlot(curves()), picture = shapes ? drawing(new JointPicture(shapes), facts.surface) : null;
   const show = () => {
     const row = sweep.row(), points = row && sweep.points(row);
     if (!row) return;
@@ -101,7 +101,7 @@ function live(root, sweep, summary, shapes) {
     choice('Cranial cruciate', unique(sweep.rows.map((r) => r.ligament)).map((l) => [l, l]), sweep.state.ligament, set('ligament')),
     choice('Activity', sweep.activities.map((a) => [a, spaced(a)]), sweep.state.activity, set('activity'))));
   rebuild();
-  root.append(node, element('div', { class: 'two stack' }, picture?.node ?? element('p', { class: 'missing' }, 'The drawing needs the outline of the parametric bone; this bone comes from a scan, so only numbers are shown.'), plot.node));
+  root.append(node, element('div', { class: 'two stack' }, picture?.node ?? element('p', { class: 'missing' }, 'No outline of the bones is among the results, so the drawing is left out.'), plot.node));
   show();
 }
 
@@ -133,7 +133,7 @@ export const slides = {
     const summary = await results.json('summary.json'), pose = (await results.table('joint_pose.csv')).filter((r) => r.load_set === 'stance');
     const sweep = new Sweep(joint, pose, facts), words = told(sweep, facts);
     if (words) root.append(words);
-    live(root, sweep, summary, shapes);
+    live(root, sweep, summary, { shapes, facts });
     root.append(neutralWords(summary));
     posture(root, await results.table('posture.csv'));
   },
