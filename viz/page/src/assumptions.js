@@ -14,6 +14,6 @@ export const assumptions = {
     root.append(element('p', {}, `${all.length} values went into this run, and each carries a label that tells how well it is known. ${count('assumption') + count('memory')} are assumptions or remembered: with other values the numbers on this page would change.`));
     root.append(dataTable('How the values are known', [{ title: 'label', text: true, show: (l) => l }, { title: 'it means', text: true, show: (l) => meaning[l] ?? 'label of the source' }, { title: 'values', show: count }], labels));
     root.append(element('details', { class: 'full-only' }, element('summary', {}, `All ${all.length} values, label and source`),
-      dataTable('Values of this run (numbers: scenario.yaml)', [{ title: 'value', text: true, name: 'key' }, { title: 'label', text: true, name: 'label' }, { title: 'source', text: true, name: 'source' }], all)));
+      dataTable('Values of this run (numbers: scenario.yaml)', [{ title: 'value', text: true, name: 'key' }, { title: 'label', text: true, name: 'label' }, { title: 'source', long: true, name: 'source' }], all)));
   },
 };

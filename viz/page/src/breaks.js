@@ -39,7 +39,7 @@ function everything(rows) {
     { title: 'margin', show: (r) => marginWords(r.margin) },
     { title: 'low to high', show: (r) => (r.low === null ? '–' : `${marginWords(r.low)} to ${marginWords(r.high)}`) },
     { title: 'verdict', text: true, show: (r) => verdictWord(r.verdict) },
-    { title: 'source', text: true, name: 'source' },
+    { title: 'source', long: true, name: 'source' },
   ], rows);
 }
 

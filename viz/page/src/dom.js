@@ -21,16 +21,18 @@ export function figure(value, digits = 3) {
   return String(Number(value.toPrecision(Math.max(digits, Math.ceil(Math.log10(size))))));
 }
 
-/** Rows as a table with a caption; columns: [{name, title, unit, show(row)}], numbers to the right. */
+const kind = (column) => (column.long ? 'text long' : column.text ? 'text' : 'number');
+
+/** Rows as a table with a caption; columns: [{name, title, text, long, show(row)}], numbers to the right, `long` for sentences. */
 export function dataTable(caption, columns, rows) {
-  const head = element('tr', {}, ...columns.map((c) => element('th', { scope: 'col', class: c.text ? 'text' : 'number' }, c.title)));
+  const head = element('tr', {}, ...columns.map((c) => element('th', { scope: 'col', class: kind(c) }, c.title)));
   const body = rows.map((row) =>
     element('tr', {}, ...columns.map((c, i) => {
       const shown = c.show ? c.show(row) : row[c.name];
       const content = shown instanceof Node ? shown : typeof shown === 'number' ? figure(shown) : shown ?? '–';
       return i === 0
-        ? element('th', { scope: 'row', class: c.text ? 'text' : 'number' }, content)
-        : element('td', { class: c.text ? 'text' : 'number' }, content);
+        ? element('th', { scope: 'row', class: kind(c) }, content)
+        : element('td', { class: kind(c) }, content);
     })));
   return element('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-label': caption },
     element('table', {}, element('caption', {}, caption), element('thead', {}, head), element('tbody', {}, ...body)));
