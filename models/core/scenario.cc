@@ -325,7 +325,8 @@ void visit_mesh(ParameterVisitor &v, MeshParameters &p)
 void visit_output(ParameterVisitor &v, OutputParameters &p)
 {
   v.value("fields", &p.fields, OneOf{{"none", "least_margin", "all"}}, naming,
-          "Which states are written as VTU fields, no unit.");
+          "Which states are written as VTU fields, no unit. least_margin: the state of least margin of each slope, and with "
+          "several weeks also, in each week, the instant of the largest hock force (that of cut_map.csv); all: every state.");
   v.value("pictures", &p.pictures, Range{0, 1, ""}, naming, "Whether pictures are made, true or false.");
   v.value("collapse", &p.collapse, OneOf{{"none", "worst"}}, naming, "States loaded until they collapse, plastic metal, no unit.");
 }

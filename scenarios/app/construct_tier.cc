@@ -10,6 +10,7 @@
 #include "scenarios/app/collapse_run.h"
 #include "scenarios/app/cut_map.h"
 #include "scenarios/app/interrupt.h"
+#include "scenarios/app/kept_fields.h"
 #include "scenarios/app/margin_bands.h"
 #include "scenarios/app/margin_rows.h"
 #include "scenarios/app/store.h"
@@ -168,15 +169,26 @@ private:
 
   void write_fields()
   {
-    const std::string mode = plan_.scenario.output.fields;
+    const std::string &mode = plan_.scenario.output.fields;
     if (mode == "none" || result_.states.empty())
       return;
     const double      start = elapsed_seconds();
     const std::size_t least = least_margin_state(plan_.scenario, result_.states).state;
-    for (std::size_t i = 0; i < result_.states.size(); ++i)
-      if (mode == "all" || i == least)
-        write_field(result_.states[i]);
+    for (const std::size_t i : kept_fields(mode, result_.states, least))
+      keep_field(result_.states[i]);
     result_.timing.push_back({"fields", since(start)});
+  }
+
+  /// A week whose state is that of an earlier one shares its file; with `all` every state has its own.
+  void keep_field(const StateRow &row)
+  {
+    const StateRow *of = row.copy_of >= 0 ? &result_.states[static_cast<std::size_t>(row.copy_of)] : &row;
+    if (of->week == row.week || plan_.scenario.output.fields == "all")
+      of = &row;
+    const FieldFile file{field_path(result_, *of), row.week, row.activity, row.percent};
+    if (std::none_of(result_.fields.begin(), result_.fields.end(), [&](const FieldFile &f) { return f.path == file.path; }))
+      write_field(*of, file.path);
+    result_.fields.push_back(file);
   }
 
   std::vector<PointForce> forces_of(const StateRow &row) const
@@ -186,18 +198,11 @@ private:
     return loaded_instant(plan_.scenario, bone, *activity, row.percent, limb_use_.share.at(row.week)).joint.on_tibia;
   }
 
-  void write_field(const StateRow &row)
+  void write_field(const StateRow &row, const std::string &path)
   {
     stop_if_interrupted();
     model_->solve(forces_of(row), solver::cut_law(plan_.scenario, row.week));
-    FieldFile file;
-    file.path     = fmt::format("fields/{}_{:+06.2f}_week_{:02.0f}_{}_{:03.0f}.vtu", levelling_.cut ? "levelled" : "unoperated",
-                                result_.target_deg, row.week, row.activity, row.percent);
-    file.week     = row.week;
-    file.activity = row.activity;
-    file.percent  = row.percent;
-    viz::write_vtu(plan_.folder + "/" + file.path, model_->field(), plan_.scenario.dog.limb == "left");
-    result_.fields.push_back(file);
+    viz::write_vtu(plan_.folder + "/" + path, model_->field(), plan_.scenario.dog.limb == "left");
   }
 
   void draw_bands()
