@@ -105,22 +105,6 @@ void put(std::string &page, const std::string &mark, const std::string &content)
 }
 } // namespace
 
-std::string escaped_html(const std::string &text)
-{
-  std::string safe;
-  for (const char c : text)
-    switch (c)
-    {
-    case '&': safe += "&amp;"; break;
-    case '<': safe += "&lt;"; break;
-    case '>': safe += "&gt;"; break;
-    case '"': safe += "&quot;"; break;
-    case '\'': safe += "&#39;"; break;
-    default: safe += c;
-    }
-  return safe;
-}
-
 std::string gzip_base64(const std::string &bytes)
 {
   z_stream stream{};

@@ -4,6 +4,7 @@
 //   page     viz/page (skeleton, style, scripts), bundled when stifle is built; data as gzip in base64, text of a scenario as text
 //   errors   Error when the page was not built or a file cannot be read or written
 #pragma once
+#include "viz/markup.h"
 #include <string>
 #include <vector>
 
@@ -30,8 +31,6 @@ struct ReportPage
 /// Writes FOLDER/report.html; returns its size in bytes.
 std::size_t write_report_page(const ReportPage &page);
 
-/// Text for the inside of an HTML element or of an attribute in double quotes.
-std::string escaped_html(const std::string &text);
 /// gzip, then base64: what DecompressionStream('gzip') of a browser opens. Throws Error.
 std::string gzip_base64(const std::string &bytes);
 } // namespace stifle::viz

@@ -74,30 +74,6 @@ void read_names(vtkUnstructuredGrid &grid, FieldData &field, bool *mirrored)
   if (mirrored)
     *mirrored = limb && limb->GetNumberOfValues() == 1 && limb->GetValue(0) == "left";
 }
-
-std::string xml_text(const std::string &text)
-{
-  std::string escaped;
-  for (const char c : text)
-    switch (c)
-    {
-    case '&':
-      escaped += "&amp;";
-      break;
-    case '<':
-      escaped += "&lt;";
-      break;
-    case '>':
-      escaped += "&gt;";
-      break;
-    case '"':
-      escaped += "&quot;";
-      break;
-    default:
-      escaped += c;
-    }
-  return escaped;
-}
 } // namespace
 
 void write_vtu(const std::string &path, const FieldData &field, bool mirrored)
@@ -151,22 +127,5 @@ FieldData read_vtu(const std::string &path, bool *mirrored)
     stress.GetTuple(i, field.stress_mpa[static_cast<std::size_t>(i)].data());
   check_field(field);
   return field;
-}
-
-void write_pvd(const std::string &path, const std::vector<PvdEntry> &entries)
-{
-  std::string text =
-      "<?xml version=\"1.0\"?>\n<VTKFile type=\"Collection\" version=\"0.1\" byte_order=\"LittleEndian\">\n<Collection>\n";
-  for (const PvdEntry &e : entries)
-    text += fmt::format("<DataSet timestep=\"{}\" group=\"{}\" name=\"{}\" part=\"0\" file=\"{}\"/>\n", e.timestep,
-                        xml_text(e.group), xml_text(e.name), xml_text(e.file));
-  text += "</Collection>\n</VTKFile>\n";
-  const std::string part = path + ".part";
-  std::ofstream stream(part, std::ios::binary);
-  stream << text;
-  stream.close();
-  if (!stream)
-    throw Error(fmt::format("cannot write {}", path));
-  rename_into_place(part, path);
 }
 } // namespace stifle::viz

