@@ -1,17 +1,15 @@
 #include "viz/report_page.h"
 #include "models/core/error.h"
 #include "models/core/files.h"
-#include "viz/surface_pack.h"
-#include "viz/vtu.h"
+#include "viz/field_blocks.h"
+#include <algorithm>
 #include <filesystem>
 #include <fmt/format.h>
-#include <map>
-#include <nlohmann/json.hpp>
+#include <set>
 #include <vtkBase64Utilities.h>
 #include <zlib.h>
 
 namespace fs = std::filesystem;
-using nlohmann::json;
 
 namespace stifle::viz
 {
@@ -39,69 +37,30 @@ std::string table_blocks(const ReportPage &page)
     blocks += block("validate.csv", read_file(own));
   else if (!page.checks.empty())
     blocks += block("validate.csv", read_file(page.checks));
+  for (const auto &[name, bytes] : field_blocks(page.folder, page.states))
+    blocks += block(name, bytes);
   return blocks;
 }
 
-json described(const PackedSurface &surface)
-{
-  json parts = json::array();
-  for (const PackedPart &part : surface.parts)
-    parts.push_back({{"name", part.name}, {"first_triangle", part.first_triangle}, {"triangles", part.triangles}});
-  const auto numbers = [](const Vector3 &v) { return json::array({v.x(), v.y(), v.z()}); };
-  return {{"points", surface.points}, {"triangles", surface.triangles}, {"low", numbers(surface.low)}, {"size", numbers(surface.size)},
-          {"parts", parts}};
-}
+using Marks = std::vector<std::pair<std::string, std::string>>;
 
-/// Surfaces that several states share stand in the page once.
-std::string field_blocks(const ReportPage &page)
+/// The skeleton with its marks filled in one pass: a mark that stands in a content stays text.
+std::string filled(const std::string &skeleton, const Marks &marks)
 {
-  std::string blocks;
-  std::map<std::string, std::size_t> known; // by their bytes
-  json surfaces = json::array(), states = json::array();
-  for (const PageState &state : page.states)
+  std::string html;
+  std::set<std::string> seen;
+  for (std::size_t at = 0; at < skeleton.size();)
   {
-    const std::string file = page.folder + "/" + state.path;
-    if (!fs::exists(file))
-      continue;
-    bool mirrored = false;
-    const FieldData field = read_vtu(file, &mirrored);
-    const SurfacePoints packed = pack_surface(field);
-    const auto [entry, is_new] = known.emplace(packed.surface.bytes, surfaces.size());
-    if (is_new)
-    {
-      blocks += block(fmt::format("surface/{}", surfaces.size()), packed.surface.bytes);
-      surfaces.push_back(described(packed.surface));
-    }
-    const PackedField values = pack_field(field, packed.point);
-    blocks += block(fmt::format("field/{}", states.size()), values.bytes);
-    states.push_back({{"surface", entry->second}, {"words", state.words}, {"file", state.path}, {"target_deg", state.target_deg},
-                      {"operated", state.operated}, {"week", state.week}, {"activity", state.activity}, {"percent", state.percent},
-                      {"mirrored", mirrored}, {"displacement_unit_mm", values.displacement_unit_mm}});
+    const auto mark = std::find_if(marks.begin(), marks.end(), [&](const auto &m) { return skeleton.compare(at, m.first.size(), m.first) == 0; });
+    html += mark == marks.end() ? std::string(1, skeleton[at]) : mark->second;
+    at += mark == marks.end() ? 1 : mark->first.size();
+    if (mark != marks.end())
+      seen.insert(mark->first);
   }
-  return blocks + block("fields.json", json{{"surfaces", surfaces}, {"states", states}}.dump());
-}
-
-std::string picture_blocks(const std::string &folder)
-{
-  std::vector<fs::path> files;
-  if (fs::exists(folder + "/pictures"))
-    for (const auto &entry : fs::directory_iterator(folder + "/pictures"))
-      if (entry.path().extension() == ".png")
-        files.push_back(entry.path());
-  std::sort(files.begin(), files.end());
-  std::string blocks;
-  for (const fs::path &file : files)
-    blocks += block("pictures/" + file.filename().string(), read_file(file.string()));
-  return blocks;
-}
-
-void put(std::string &page, const std::string &mark, const std::string &content)
-{
-  std::size_t at = page.find(mark);
-  if (at == std::string::npos)
-    throw Error("report: the skeleton of the page lacks " + mark);
-  for (; at != std::string::npos; at = page.find(mark, at + content.size()))
-    page.replace(at, mark.size(), content);
+  for (const auto &[mark, content] : marks)
+    if (seen.count(mark) == 0)
+      throw Error("report: the skeleton of the page lacks " + mark);
+  return html;
 }
 } // namespace
 
@@ -132,16 +91,15 @@ std::size_t write_report_page(const ReportPage &page)
   const std::string script = STIFLE_PAGE_FOLDER "/page.js";
   if (!fs::exists(script))
     throw Error("report: " + script + " is missing; build stifle with npm at hand");
-  std::string html = read_file(data_file("viz/page/index.html"));
   const std::string code = read_file(script);
   if (code.find("</script") != std::string::npos || code.find("<!--") != std::string::npos)
     throw Error("report: " + script + " would end its own element");
-  put(html, "<!--{{CAUTION}}-->", escaped_html(page.caution));
-  put(html, "/*{{STYLE}}*/", read_file(STIFLE_PAGE_FOLDER "/page.css"));
-  put(html, "<!--{{FILES}}-->",
-      block("facts.json", page.facts) + table_blocks(page) + field_blocks(page) + picture_blocks(page.folder));
-  put(html, "/*{{SCRIPT}}*/", code);
-  put(html, "<!--{{TITLE}}-->", escaped_html(page.title)); // last: a name may hold one of these marks
+  const std::string html = filled(read_file(data_file("viz/page/index.html")),
+                                  {{"<!--{{CAUTION}}-->", escaped_html(page.caution)},
+                                   {"<!--{{TITLE}}-->", escaped_html(page.title)},
+                                   {"/*{{STYLE}}*/", read_file(STIFLE_PAGE_FOLDER "/page.css")},
+                                   {"<!--{{FILES}}-->", block("facts.json", page.facts) + table_blocks(page)},
+                                   {"/*{{SCRIPT}}*/", code}});
   write_file(page.folder + "/report.html", html);
   return html.size();
 }

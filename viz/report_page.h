@@ -1,5 +1,5 @@
 // viz/report_page.h - DIR/report.html: the results files of a folder in one page that opens from disk without a network
-//   reads    results files only: tables, summary.json, scenario.yaml, fields/*.vtu, pictures/*.png. A table the folder lacks is left
+//   reads    results files only: tables, summary.json, scenario.yaml, fields/*.vtu and their pictures/*.png. A table the folder lacks is left
 //            out, and the page says what it does not show
 //   page     viz/page (skeleton, style, scripts), bundled when stifle is built; data as gzip in base64, text of a scenario as text
 //   errors   Error when the page was not built or a file cannot be read or written
@@ -25,7 +25,7 @@ struct ReportPage
   std::string title, caution;
   std::string facts; ///< JSON: what was asked, and outlines for the drawing of the joint
   std::vector<PageState> states;
-  std::string checks; ///< validate table shown when the folder has no validate.csv of its own; empty: none
+  std::string checks; ///< validate table shown when the folder has no validate.csv of its own; empty: none.
 };
 
 /// Writes FOLDER/report.html; returns its size in bytes.

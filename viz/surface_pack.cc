@@ -100,6 +100,8 @@ PackedField pack_field(const FieldData &field, const std::vector<unsigned> &poin
     append(packed.bytes, float(field.von_mises_mpa[p]));
     largest = std::max(largest, field.displacement_mm[p].cwiseAbs().maxCoeff());
   }
+  for (const unsigned p : points)
+    append(packed.bytes, float(field.displacement_mm[p].norm()));
   packed.displacement_unit_mm = largest / 32767;
   for (const unsigned p : points)
     for (int i = 0; i < 3; ++i)

@@ -1,7 +1,8 @@
 // viz/surface_pack.h - the surface of a field file made small for the page: what WebGL draws, part by part
 //   points   corners of the faces that bound each part (so also the borders between parts), undeformed, mm, frame of the file;
 //            uint16 over the box: 0.003 mm on a 200 mm tibia. Triangles: int32, difference from the index before
-//   values   von Mises stress (float32, MPa, as written in the file) and displacement (int16 x 3 over its largest component)
+//   values   what is printed: von Mises stress, MPa, and size of the displacement, mm, the numbers of the file as float32 (7 digits);
+//            what is only drawn: displacement vector, int16 x 3 over its largest component
 //   limits   corners only: a face of the quadratic tetrahedron is drawn flat, values at its mid-sides are left out
 //   bytes    little endian, one array after the other
 #pragma once
@@ -25,7 +26,7 @@ struct PackedSurface
 
 struct PackedField
 {
-  std::string bytes; ///< float32 von_mises[points], int16 displacement[3 * points]
+  std::string bytes; ///< float32 von_mises[points], float32 displacement_size[points], int16 displacement[3 * points]
   double displacement_unit_mm = 0; ///< of one count
 };
 

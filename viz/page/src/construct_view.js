@@ -1,157 +1,248 @@
-// The construct in WebGL (three.js): surfaces of the parts, one colour scale, bone that can be cut away.
-import { AmbientLight, BufferAttribute, BufferGeometry, Color, DirectionalLight, DoubleSide, Mesh, MeshLambertMaterial, PerspectiveCamera, Plane, Raycaster, Scene, Vector2, Vector3, WebGLRenderer } from 'three';
+// The construct in WebGL (three.js): surfaces of the parts, bone that can be seen through or cut away, a deformed shape.
+// Drawn once a frame and only when something changed. While it moves slowly for want of a graphics card, fewer triangles, then fewer pixels are drawn.
+import { Box3, BufferAttribute, BufferGeometry, Mesh, MeshBasicMaterial, PerspectiveCamera, Plane, Raycaster, Scene, SphereGeometry, Vector2, Vector3, WebGLRenderer } from 'three';
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
-import { figure, spaced } from './dom.js';
+import { coarser, colours, isBone } from './construct_data.js';
+import { surfaceMaterial } from './surface_material.js';
 
-// Dark blue over green to yellow, even in lightness: larger is lighter (as in the pictures of the results folder).
-const scale = [[0.16, 0.10, 0.36], [0.16, 0.30, 0.56], [0.12, 0.48, 0.55], [0.20, 0.66, 0.48], [0.57, 0.80, 0.25], [0.99, 0.91, 0.22]];
-const isBone = (part) => part.startsWith('cortex') || part.startsWith('cancellous');
-
-function coloured(t, into, at) {
-  const x = Math.min(Math.max(t, 0), 1) * (scale.length - 1), i = Math.min(Math.floor(x), scale.length - 2), f = x - i;
-  for (let c = 0; c < 3; ++c) into[at + c] = scale[i][c] + f * (scale[i + 1][c] - scale[i][c]);
-}
-
-export async function readSurface(results, number, described) {
-  const bytes = await results.bytes(`surface/${number}`), view = new DataView(bytes.buffer, bytes.byteOffset);
-  const positions = new Float32Array(3 * described.points), index = new Uint32Array(3 * described.triangles);
-  for (let i = 0; i < positions.length; ++i) positions[i] = described.low[i % 3] + (view.getUint16(2 * i, true) / 65535) * described.size[i % 3];
-  let before = 0;
-  for (let i = 0; i < index.length; ++i) index[i] = before += view.getInt32(2 * positions.length + 4 * i, true);
-  return { positions, index };
-}
-
-export async function readField(results, number, points, unit) {
-  const bytes = await results.bytes(`field/${number}`), view = new DataView(bytes.buffer, bytes.byteOffset);
-  const vonMises = new Float32Array(points), displacement = new Float32Array(3 * points), size = new Float32Array(points);
-  for (let i = 0; i < points; ++i) vonMises[i] = view.getFloat32(4 * i, true);
-  for (let i = 0; i < 3 * points; ++i) displacement[i] = view.getInt16(4 * points + 2 * i, true) * unit;
-  for (let i = 0; i < points; ++i) size[i] = Math.hypot(displacement[3 * i], displacement[3 * i + 1], displacement[3 * i + 2]);
-  return { vonMises, displacement, size };
-}
+const opening = 28; // of the camera, degrees
+const restAfter = 250; // ms without a move, at least, and three frames: drawn finely
+const coarsest = 0.5; // pixels drawn for one shown, each way
+const slow = 34; // ms a frame
+const fewTriangles = 16000; // about what a processor alone draws in time
 
 export class ConstructView {
   #meshes = [];
-  #boneState = 'clear';
+  #bone = { how: 'clear', at: 0 };
   #surface = null;
+  #times = 0;
+  #asked = false;
+  #moving = { timer: 0, since: 0, frames: 0, frame: 0, ratio: 1, coarse: false };
 
-  constructor(canvas, tell) {
+  /** The canvas fills the width of its parent. told(part, point): what the pointer is on. Throws where WebGL is missing. */
+  constructor(canvas, told) {
     this.canvas = canvas;
-    this.tell = tell;
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, preserveDrawingBuffer: true });
+    this.told = told;
+    const context = canvas.getContext('webgl2', { alpha: false, antialias: false, powerPreference: 'high-performance' });
+    if (!context) throw new Error('no WebGL');
+    this.renderer = new WebGLRenderer({ canvas, context, antialias: false });
     this.renderer.localClippingEnabled = true;
     this.scene = new Scene();
-    this.camera = new PerspectiveCamera(28, 1, 1, 2000);
+    this.camera = new PerspectiveCamera(opening, 1, 1, 3000);
     this.camera.up.set(0, 0, 1);
-    this.scene.add(new AmbientLight(0xffffff, 1.6));
-    this.lamp = new DirectionalLight(0xffffff, 1.8);
-    this.scene.add(this.lamp);
-    this.controls = new OrbitControls(this.camera, canvas);
-    this.controls.addEventListener('change', () => this.draw());
-    this.half = new Plane(new Vector3(0, -1, 0), 0);
-    canvas.addEventListener('keydown', (event) => this.#key(event));
-    canvas.addEventListener('pointermove', (event) => this.#hover(event));
-    new ResizeObserver(() => this.#resize()).observe(canvas.parentElement ?? canvas);
+    this.plane = new Plane(new Vector3(0, -1, 0), 0);
+    this.mark = new Mesh(new SphereGeometry(0.7, 12, 8), new MeshBasicMaterial({ color: 0xd6004c, depthTest: false, transparent: true }));
+    this.mark.renderOrder = 2;
+    this.mark.visible = false;
+    this.scene.add(this.mark);
+    this.#controls();
+    new ResizeObserver(() => this.#resize()).observe(canvas.parentElement);
     matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.draw());
   }
+  #controls() {
+    const { canvas } = this;
+    this.controls = new OrbitControls(this.camera, canvas);
+    this.controls.enableZoom = false; // until it is used: the wheel belongs to the page
+    this.controls.addEventListener('change', () => this.#moved());
+    canvas.addEventListener('pointerdown', () => canvas.focus({ preventScroll: true }));
+    canvas.addEventListener('focus', () => { this.controls.enableZoom = true; });
+    canvas.addEventListener('blur', () => { this.controls.enableZoom = false; });
+    canvas.addEventListener('keydown', (event) => this.#key(event));
+    canvas.addEventListener('pointermove', (event) => { if (!event.buttons) this.#hover(event); });
+    canvas.addEventListener('click', (event) => this.#hover(event));
+  }
 
-  show(described, surface, values, field, unit) {
-    const shown = field === 'von_mises' ? values.vonMises : values.size;
-    this.values = { shown, unit, field };
-    this.described = described;
-    this.top = this.#topOf(described, surface, shown);
-    if (this.#surface !== surface) this.#build(described, surface);
-    const colours = new Float32Array(3 * described.points);
-    for (let i = 0; i < described.points; ++i) coloured(shown[i] / this.top, colours, 3 * i);
-    for (const mesh of this.#meshes) mesh.geometry.setAttribute('color', new BufferAttribute(colours, 3));
-    this.bone(this.#boneState);
-    this.#resize();
-  }
-  /** Top of the scale: the value that one point in 500 of the metal passes (of everything where there is none). */
-  #topOf(described, surface, shown) {
-    const metal = described.parts.filter((p) => !isBone(p.name)), parts = metal.length ? metal : described.parts, all = [];
-    for (const p of parts) for (let i = 3 * p.first_triangle; i < 3 * (p.first_triangle + p.triangles); ++i) all.push(shown[surface.index[i]]);
-    all.sort((a, b) => a - b);
-    return all[Math.floor(0.998 * (all.length - 1))] || 1;
-  }
-  #build(described, surface) {
-    for (const mesh of this.#meshes) this.scene.remove(mesh);
+  /** shown: a value a point; top: where the colour scale ends. */
+  show({ surface, displacement, shown, top, mirrored }) {
+    const changed = this.#surface?.number !== surface.number;
     this.#surface = surface;
-    const position = new BufferAttribute(surface.positions, 3);
-    this.#meshes = described.parts.map((part) => {
-      const geometry = new BufferGeometry();
-      geometry.setAttribute('position', position);
-      geometry.setIndex(new BufferAttribute(surface.index.subarray(3 * part.first_triangle, 3 * (part.first_triangle + part.triangles)), 1));
-      geometry.computeVertexNormals();
-      const mesh = new Mesh(geometry, new MeshLambertMaterial({ vertexColors: true, side: DoubleSide }));
+    this.displacement = displacement;
+    this.mirrored = mirrored;
+    if (changed) this.#build();
+    this.geometry.setAttribute('color', new BufferAttribute(colours(shown, top), 3, true));
+    this.#deform();
+    this.bone(this.#bone.how, this.#bone.at);
+    if (changed) this.from('inner');
+  }
+  #build() {
+    for (const mesh of this.#meshes) this.scene.remove(mesh);
+    const { positions, index, parts } = this.#surface;
+    this.geometry?.dispose();
+    this.geometry = new BufferGeometry();
+    this.geometry.setAttribute('position', new BufferAttribute(positions.slice(), 3));
+    this.geometry.setIndex(new BufferAttribute(index, 1));
+    this.geometry.computeVertexNormals(); // points are doubled between parts, so each part has its own
+    this.#meshes = parts.map((part) => {
+      const geometry = new BufferGeometry(), from = 3 * part.first_triangle;
+      geometry.setIndex(new BufferAttribute(index.subarray(from, from + 3 * part.triangles), 1));
+      const mesh = new Mesh(geometry, surfaceMaterial());
       mesh.name = part.name;
+      mesh.frustumCulled = false;
       this.scene.add(mesh);
       return mesh;
     });
-    const { low, size } = described, metal = described.parts.some((p) => !isBone(p.name));
-    this.target = new Vector3(low[0] + size[0] / 2, low[1] + size[1] / 2, metal ? low[2] + 0.78 * size[2] : low[2] + size[2] / 2);
-    const away = (metal ? 0.75 : 1.5) * size[2] / Math.tan((28 * Math.PI) / 360) / 1.4;
-    this.controls.target.copy(this.target);
-    this.camera.position.copy(this.target).add(new Vector3(0.35, 0.9, 0.15).normalize().multiplyScalar(away));
-    this.controls.update();
+    this.mark.visible = false;
+    this.fine = null;
   }
-  bone(how) {
-    this.#boneState = how;
-    const coloured = !this.#meshes.some((m) => !isBone(m.name));
-    for (const mesh of this.#meshes) {
-      if (!isBone(mesh.name)) continue;
-      const clear = how === 'clear' && !coloured, m = mesh.material;
-      mesh.visible = how !== 'none' || coloured;
-      m.vertexColors = !clear;
-      m.color = new Color(clear ? 0xe6d9bd : 0xffffff);
-      m.transparent = clear;
-      m.opacity = clear ? 0.28 : 1;
-      m.depthWrite = !clear;
-      m.clippingPlanes = how === 'half' ? [this.half] : [];
-      m.needsUpdate = true;
-      if (clear && mesh.name.startsWith('cancellous')) mesh.visible = false;
+  /** While it moves: the triangles of each part merged to fewer, made when first needed. */
+  #triangles(coarse) {
+    if (coarse && !this.fine) {
+      this.fine = this.#meshes.map((mesh) => mesh.geometry.index);
+      this.few = coarser(this.#surface, fewTriangles)?.map((corners) => new BufferAttribute(corners, 1)) ?? this.fine;
     }
-    this.draw();
+    if (this.fine) this.#meshes.forEach((mesh, i) => mesh.geometry.setIndex((coarse ? this.few : this.fine)[i]));
+  }
+  /** The shape `times` as far from the unloaded one as computed. */
+  deform(times) {
+    this.#times = times;
+    this.#deform();
+    this.ask();
+  }
+  #deform() {
+    const position = this.geometry.getAttribute('position'), at = this.#surface.positions;
+    for (let i = 0; i < at.length; ++i) position.array[i] = at[i] + this.#times * this.displacement[i];
+    position.needsUpdate = true;
+    for (const { geometry } of this.#meshes) {
+      for (const name of ['position', 'normal', 'color']) geometry.setAttribute(name, this.geometry.getAttribute(name));
+      geometry.boundingSphere = null;
+    }
+    if (this.mark.visible) this.#place(this.mark.userData.point);
+  }
+  /** how: clear, full, none, or cut: what lies further to the inner side than `at` mm is taken away. */
+  bone(how, at = 0) {
+    this.#bone = { how, at };
+    const plain = this.#meshes.every((m) => isBone(m.name));
+    this.plane.set(new Vector3(0, this.mirrored ? 1 : -1, 0), at);
+    for (const mesh of this.#meshes.filter((m) => isBone(m.name))) {
+      const clear = how === 'clear' && !plain, { uniforms } = mesh.material;
+      mesh.visible = (how !== 'none' || plain) && !(clear && mesh.name.startsWith('cancellous'));
+      uniforms.tinted.value = clear ? 1 : 0;
+      uniforms.opacity.value = clear ? 0.3 : 1;
+      mesh.material.transparent = clear;
+      mesh.material.depthWrite = !clear;
+      mesh.material.clippingPlanes = how === 'cut' ? [this.plane] : [];
+      mesh.material.needsUpdate = true;
+    }
+    this.ask();
+  }
+
+  // camera
+  #box(wanted) {
+    const box = new Box3(), point = new Vector3();
+    for (const part of this.#surface.parts.filter(wanted))
+      for (let i = 3 * part.first_triangle; i < 3 * (part.first_triangle + part.triangles); ++i) box.expandByPoint(point.fromArray(this.#surface.positions, 3 * this.#surface.index[i]));
+    return box;
+  }
+  /** side: inner, outer, front, back; near the metal, or the whole bone. */
+  from(side, whole = false) {
+    const inner = this.mirrored ? -1 : 1, box = whole ? this.#box(() => true) : this.#box((p) => !isBone(p.name));
+    if (box.isEmpty()) return this.from(side, true);
+    const way = { inner: [0.35, 0.9 * inner, 0.15], outer: [0.35, -0.9 * inner, 0.15], front: [1, 0.01 * inner, 0.1], back: [-1, 0.01 * inner, 0.1] }[side];
+    const size = box.getSize(new Vector3()), wide = Math.max(size.z, Math.hypot(size.x, size.y) / Math.min(this.camera.aspect, 1));
+    const away = (0.68 * wide) / Math.tan((opening * Math.PI) / 360);
+    this.#stand(box.getCenter(new Vector3()), new Vector3(...way).normalize().multiplyScalar(away));
+    this.side = side;
+  }
+  #stand(target, arm) {
+    this.controls.target.copy(target);
+    this.camera.position.copy(target).add(arm);
+    this.controls.update();
+    this.#moved();
+  }
+  #place(point) {
+    this.mark.position.fromArray(this.geometry.getAttribute('position').array, 3 * point);
+    this.mark.userData.point = point;
+    this.mark.visible = true;
+  }
+  /** Turns to a point of the surface and marks it. */
+  look(point) {
+    this.#place(point);
+    const out = new Vector3().fromArray(this.geometry.getAttribute('normal').array, 3 * point), now = this.camera.position.clone().sub(this.controls.target).normalize();
+    const away = (0.3 * this.#surface.size[2]) / Math.tan((opening * Math.PI) / 360) / 2;
+    this.#stand(this.mark.position.clone(), out.multiplyScalar(1.5).add(now).normalize().multiplyScalar(away));
+  }
+  turn(about, tilt, nearer = 1) {
+    const arm = this.camera.position.clone().sub(this.controls.target), far = arm.length() * nearer;
+    const azimuth = Math.atan2(arm.y, arm.x) + about, height = Math.min(Math.max(Math.atan2(arm.z, Math.hypot(arm.x, arm.y)) + tilt, -1.5), 1.5);
+    this.#stand(this.controls.target.clone(), new Vector3(Math.cos(height) * Math.cos(azimuth), Math.cos(height) * Math.sin(azimuth), Math.sin(height)).multiplyScalar(far));
+  }
+  #key(event) {
+    const moves = { ArrowLeft: [-0.12, 0], ArrowRight: [0.12, 0], ArrowUp: [0, 0.12], ArrowDown: [0, -0.12], '+': [0, 0, 0.9], '=': [0, 0, 0.9], '-': [0, 0, 1 / 0.9] };
+    if (!moves[event.key] || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    this.turn(...moves[event.key]);
+  }
+
+  // drawing
+  ask() {
+    if (this.#asked) return;
+    this.#asked = true;
+    requestAnimationFrame((now) => {
+      this.#asked = false;
+      if (this.#moving.timer) this.#pace(now);
+      this.draw();
+    });
+  }
+  #moved() {
+    const m = this.#moving;
+    if (m.timer) clearTimeout(m.timer);
+    else this.#drawFor(m);
+    m.timer = setTimeout(() => {
+      Object.assign(m, { timer: 0, since: 0, frames: 0 });
+      this.#triangles(false);
+      this.#resolution(Math.min(Math.max(devicePixelRatio, 2), 3));
+      this.draw();
+    }, Math.max(restAfter, 3 * m.frame));
+    this.ask();
+  }
+  /** Below 30 frames a second fewer triangles, then fewer pixels are drawn. */
+  #pace(now) {
+    const m = this.#moving;
+    if (!m.since) m.since = now;
+    else if (++m.frames === 6) {
+      m.frame = (now - m.since) / m.frames;
+      if (m.frame > slow && m.coarse) m.ratio = Math.max(coarsest, 0.8 * m.ratio);
+      if (m.frame > slow) m.coarse = true;
+      this.#drawFor(m);
+      Object.assign(m, { since: now, frames: 0 });
+    }
+  }
+  #drawFor({ coarse, ratio }) {
+    this.#triangles(coarse);
+    this.#resolution(ratio);
+  }
+  #resolution(ratio) {
+    if (this.width && this.renderer.getPixelRatio() !== ratio) this.renderer.setPixelRatio(ratio);
   }
   draw() {
+    if (!this.width) return;
     this.renderer.setClearColor(getComputedStyle(document.documentElement).getPropertyValue('--panel').trim());
-    this.lamp.position.copy(this.camera.position);
     this.renderer.render(this.scene, this.camera);
   }
   #resize() {
     const box = this.canvas.parentElement;
-    if (!box || box.clientWidth === 0) return;
-    const width = box.clientWidth, height = Math.min(560, Math.max(320, 0.7 * width));
-    this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
-    this.renderer.setSize(width, height);
-    this.camera.aspect = width / height;
+    if (!box || box.clientWidth === 0 || box.clientWidth === this.width) return;
+    this.width = box.clientWidth;
+    const height = Math.min(560, Math.max(320, 0.7 * this.width));
+    this.renderer.setPixelRatio(Math.min(Math.max(devicePixelRatio, 2), 3));
+    this.renderer.setSize(this.width, height);
+    this.camera.aspect = this.width / height;
     this.camera.updateProjectionMatrix();
     this.draw();
   }
-  #key(event) {
-    const turns = { ArrowLeft: [-0.12, 0], ArrowRight: [0.12, 0], ArrowUp: [0, -0.12], ArrowDown: [0, 0.12] }, zooms = { '+': 0.9, '=': 0.9, '-': 1 / 0.9 };
-    const arm = this.camera.position.clone().sub(this.controls.target);
-    if (turns[event.key]) {
-      const [about, tilt] = turns[event.key], flat = Math.hypot(arm.x, arm.y), azimuth = Math.atan2(arm.y, arm.x) + about;
-      const height = Math.min(Math.max(Math.atan2(arm.z, flat) - tilt, -1.5), 1.5), far = arm.length();
-      arm.set(far * Math.cos(height) * Math.cos(azimuth), far * Math.cos(height) * Math.sin(azimuth), far * Math.sin(height));
-    } else if (zooms[event.key]) arm.multiplyScalar(zooms[event.key]);
-    else return;
-    event.preventDefault();
-    this.camera.position.copy(this.controls.target).add(arm);
-    this.controls.update();
+  /** PNG of what is seen. */
+  picture() {
     this.draw();
+    return this.canvas.toDataURL('image/png');
   }
   #hover(event) {
     if (!this.#surface) return;
     const box = this.canvas.getBoundingClientRect(), ray = new Raycaster();
     ray.setFromCamera(new Vector2((2 * (event.clientX - box.left)) / box.width - 1, 1 - (2 * (event.clientY - box.top)) / box.height), this.camera);
-    const hits = ray.intersectObjects(this.#meshes.filter((m) => m.visible && !(m.material.transparent)));
-    const hit = hits[0];
+    const cut = (hit) => hit.object.material.clippingPlanes?.some((p) => p.distanceToPoint(hit.point) < 0);
+    const hit = ray.intersectObjects(this.#meshes.filter((m) => m.visible && !m.material.transparent)).find((h) => !cut(h));
     if (!hit) return;
-    const corners = [hit.face.a, hit.face.b, hit.face.c], positions = this.#surface.positions;
-    const far = (i) => hit.point.distanceToSquared(new Vector3(positions[3 * i], positions[3 * i + 1], positions[3 * i + 2]));
-    const corner = corners.reduce((a, b) => (far(b) < far(a) ? b : a));
-    this.tell(`${spaced(hit.object.name)}: ${figure(this.values.shown[corner])} ${this.values.unit} at the nearest corner of the mesh.`);
+    const positions = this.geometry.getAttribute('position').array, far = (i) => hit.point.distanceToSquared(new Vector3().fromArray(positions, 3 * i));
+    this.told(hit.object.name, [hit.face.a, hit.face.b, hit.face.c].reduce((a, b) => (far(b) < far(a) ? b : a)));
   }
 }

@@ -64,6 +64,6 @@ export class Results {
     return this.#once(`table ${name}`, async () => (this.has(name) ? parseTable(await this.text(name)) : []));
   }
   async picture(name) {
-    return URL.createObjectURL(new Blob([await this.bytes(name)], { type: 'image/png' }));
+    return URL.createObjectURL(new Blob([await this.bytes(name)], { type: name.endsWith('.jpg') ? 'image/jpeg' : 'image/png' }));
   }
 }
