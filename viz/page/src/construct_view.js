@@ -3,12 +3,10 @@
 import { Box3, BufferAttribute, BufferGeometry, Mesh, MeshBasicMaterial, PerspectiveCamera, Plane, Raycaster, Scene, SphereGeometry, Vector2, Vector3, WebGLRenderer } from 'three';
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 import { coarser, colours, isBone } from './construct_data.js';
+import { Pace } from './pace.js';
 import { surfaceMaterial } from './surface_material.js';
 
 const opening = 28; // of the camera, degrees
-const restAfter = 250; // ms without a move, at least, and three frames: drawn finely
-const coarsest = 0.5; // pixels drawn for one shown, each way
-const slow = 34; // ms a frame
 const fewTriangles = 16000; // about what a processor alone draws in time
 
 export class ConstructView {
@@ -17,7 +15,6 @@ export class ConstructView {
   #surface = null;
   #times = 0;
   #asked = false;
-  #moving = { timer: 0, since: 0, frames: 0, frame: 0, ratio: 1, coarse: false };
 
   /** The canvas fills the width of its parent. told(part, point): what the pointer is on. Throws where WebGL is missing. */
   constructor(canvas, told) {
@@ -35,6 +32,7 @@ export class ConstructView {
     this.mark.renderOrder = 2;
     this.mark.visible = false;
     this.scene.add(this.mark);
+    this.pace = new Pace(() => this.#drawFor(this.pace));
     this.#controls();
     new ResizeObserver(() => this.#resize()).observe(canvas.parentElement);
     matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.draw());
@@ -179,37 +177,18 @@ export class ConstructView {
     this.#asked = true;
     requestAnimationFrame((now) => {
       this.#asked = false;
-      if (this.#moving.timer) this.#pace(now);
+      this.pace.frame(now);
       this.draw();
     });
   }
   #moved() {
-    const m = this.#moving;
-    if (m.timer) clearTimeout(m.timer);
-    else this.#drawFor(m);
-    m.timer = setTimeout(() => {
-      Object.assign(m, { timer: 0, since: 0, frames: 0 });
-      this.#triangles(false);
-      this.#resolution(Math.min(Math.max(devicePixelRatio, 2), 3));
-      this.draw();
-    }, Math.max(restAfter, 3 * m.frame));
+    this.pace.moved();
     this.ask();
   }
-  /** Below 30 frames a second fewer triangles, then fewer pixels are drawn. */
-  #pace(now) {
-    const m = this.#moving;
-    if (!m.since) m.since = now;
-    else if (++m.frames === 6) {
-      m.frame = (now - m.since) / m.frames;
-      if (m.frame > slow && m.coarse) m.ratio = Math.max(coarsest, 0.8 * m.ratio);
-      if (m.frame > slow) m.coarse = true;
-      this.#drawFor(m);
-      Object.assign(m, { since: now, frames: 0 });
-    }
-  }
-  #drawFor({ coarse, ratio }) {
-    this.#triangles(coarse);
-    this.#resolution(ratio);
+  #drawFor({ moving, coarse, ratio }) {
+    this.#triangles(moving && coarse);
+    this.#resolution(moving ? ratio : Math.min(Math.max(devicePixelRatio, 2), 3));
+    this.ask();
   }
   #resolution(ratio) {
     if (this.width && this.renderer.getPixelRatio() !== ratio) this.renderer.setPixelRatio(ratio);
