@@ -1,15 +1,6 @@
-// Packed surfaces and fields of the construct (viz/surface_pack.h), the colour scale, and words for parts.
-import { spaced } from './dom.js';
+// Packed surfaces and fields of the construct (viz/surface_pack.h) and the colour scale.
 
 export const isBone = (part) => part.startsWith('cortex') || part.startsWith('cancellous');
-
-const pieces = { proximal: 'upper piece', distal: 'lower piece' };
-/** 'cortex_proximal' -> 'hard outer bone, upper piece'; `whole`: the bone has no cut. */
-export function partWords(part, whole = false) {
-  const [kind, which] = part.split('_');
-  if (isBone(part)) return `${kind === 'cortex' ? 'hard outer bone (cortex)' : 'spongy inner bone (cancellous)'}${whole || !pieces[which] ? '' : `, ${pieces[which]}`}`;
-  return spaced(part);
-}
 
 export const fields = {
   von_mises: { words: 'how hard the material is pressed, pulled and sheared (von Mises stress, MPa)', name: 'von Mises stress', unit: 'MPa', of: (v) => v.vonMises },

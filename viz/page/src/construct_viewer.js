@@ -1,13 +1,15 @@
 // Controls, legend, readings and still pictures around the three-dimensional view; without WebGL the same with still pictures.
 import { colourLegend } from './colour_legend.js';
-import { fields, isBone, largest, partWords, readField, readSurface, topOf } from './construct_data.js';
+import { fields, isBone, largest, readField, readSurface, topOf } from './construct_data.js';
 import { ConstructView } from './construct_view.js';
-import { choice, element, figure, slider, spaced } from './dom.js';
+import { choice, element, figure, slider } from './dom.js';
+import { activityWords, capital, partWords } from './words.js';
 
 const unique = (values) => [...new Set(values)];
 const slopeWords = (s) => `${figure(s.target_deg)}°${s.operated ? '' : ' (not operated)'}`;
-const stateWords = (s) => `${spaced(s.activity)}${s.percent ? `, ${figure(s.percent)} % of stance (paw on the ground)` : ''}`;
-const inWords = (part, surface) => partWords(part, surface.parts.every((p) => !p.name.endsWith('_proximal')));
+const stateWords = (s) => `${activityWords(s.activity)}${s.percent ? `, ${figure(s.percent)} % of stance (paw on the ground)` : ''}`;
+/** A bone without a cut counts as below it (design.md): its words do not name a cut. */
+const inWords = (part, surface) => (surface.parts.some((p) => p.name.endsWith('_proximal')) ? partWords(part) : partWords(part).replace(' below the cut', ''));
 const usualSlope = 6; // degrees, the usual goal of levelling
 
 class Viewer {
@@ -42,7 +44,7 @@ class Viewer {
     const here = this.states.filter((s) => slopeWords(s) === words), kinds = unique(here.map(stateWords));
     const count = (kind) => here.filter((s) => stateWords(s) === kind).length, most = kinds.reduce((a, b) => (count(b) > count(a) ? b : a));
     const kept = kinds.includes(stateWords(this.state)) && count(stateWords(this.state)) === count(most) ? stateWords(this.state) : most;
-    this.holders.activity.replaceChildren(...(kinds.length > 1 ? [choice('The dog does', kinds.map((k) => [k, k]), kept, (k) => this.activity(here, k))] : []));
+    this.holders.activity.replaceChildren(...(kinds.length > 1 ? [choice('The dog', kinds.map((k) => [k, k]), kept, (k) => this.activity(here, k))] : []));
     return this.activity(here, kept);
   }
   activity(here, kind) {
@@ -86,13 +88,13 @@ class Viewer {
   }
   #tell(part, point) {
     const { surface, shown, kind } = this.shown;
-    this.hover.textContent = `${inWords(part, surface)}: ${kind.name} ${figure(shown[point])} ${kind.unit} at the nearest corner of the mesh.`;
+    this.hover.textContent = `${capital(inWords(part, surface))}: ${kind.name} ${figure(shown[point])} ${kind.unit} at the nearest corner of the mesh.`;
     Object.assign(this.hover.dataset, { part, value: shown[point] });
   }
   #listLargest() {
     const { surface, shown, kind } = this.shown;
     this.list.replaceChildren(...largest(surface, shown).map(({ part, point, value }) => {
-      const words = `${inWords(part, surface)}: ${figure(value)} ${kind.unit}`;
+      const words = `${capital(inWords(part, surface))}: ${figure(value)} ${kind.unit}`;
       return element('li', {}, this.view ? element('button', { type: 'button', 'data-value': value, onclick: () => this.#look(part, point) }, words) : words);
     }));
   }
