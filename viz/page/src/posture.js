@@ -5,6 +5,7 @@ import { linePlot } from './plot.js';
 import { moved, newtons } from './words.js';
 
 const shapes = { none: 'as grown', levelling: 'levelled', wedge: 'wedge taken out' };
+const keyOf = (row) => (row.repair === 'none' ? 'none' : `${row.repair} ${row.plateau_angle_target_deg}`);
 const shapeOf = (row) => `${shapes[row.repair] ?? spaced(row.repair)}, ${figure(row.plateau_angle_target_deg)}°`;
 
 function curvesOf(rows, ligament) {
@@ -15,9 +16,9 @@ function curvesOf(rows, ligament) {
 
 /** rows of posture.csv; adds nothing when there are fewer than two angles. */
 export function posture(root, all) {
-  const known = all.filter((r) => r.converged && r.base_activity === all[0].base_activity), bones = unique(known.map(shapeOf)), ligaments = unique(known.map((r) => r.ligament));
-  const state = { bone: bones[0], ligament: ligaments[0], angle: 140 };
-  const chosen = () => known.filter((r) => shapeOf(r) === state.bone && r.ligament === state.ligament);
+  const known = all.filter((r) => r.converged && r.base_activity === all[0].base_activity), bones = [...new Map(known.map((r) => [keyOf(r), shapeOf(r)]))], ligaments = unique(known.map((r) => r.ligament));
+  const state = { bone: bones[0]?.[0], ligament: ligaments[0], angle: 140 };
+  const chosen = () => known.filter((r) => keyOf(r) === state.bone && r.ligament === state.ligament);
   if (known.length < 2 || chosen().length < 2) return;
   const data = () => ({ x: chosen().map((r) => r.stifle_angle_deg), curves: curvesOf(chosen(), state.ligament) });
   const plot = linePlot({ ...data(), title: 'Posture: crouched to straight', xLabel: 'angle of the stifle, degrees (180: straight)', xShort: 'stifle, °', yLabel: 'force, N',
@@ -46,7 +47,7 @@ export function posture(root, all) {
   const one = chosen(), low = one[0], high = one.at(-1);
   root.append(element('h3', {}, 'Posture does the same'),
     element('p', {}, `The stifle is the dog’s knee. Crouched at ${figure(low.stifle_angle_deg)}° the thrust is ${newtons(low.thrust_n)}; nearly straight at ${figure(high.stifle_angle_deg)}° it is ${newtons(high.thrust_n)}.`),
-    element('div', { class: 'controls' }, control, choice('Bone', bones.map((b) => [b, b]), state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, plot.node);
+    element('div', { class: 'controls' }, control, choice('Bone', bones, state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, plot.node);
   rebuild();
   show();
 }
