@@ -6,9 +6,9 @@ const steps = [0, 0.25, 0.5, 0.75, 1];
 
 /** node, and show({name, unit, top}). */
 export function colourLegend() {
-  const title = element('b', {}), ticks = element('span', { class: 'ticks' }), bar = element('span', { class: 'bar' });
+  const title = element('b', {}), ticks = element('span', { class: 'colour-ticks' }), bar = element('span', { class: 'colour-bar' });
   bar.style.setProperty('--stops', scaleStops.join(', '));
-  const node = element('div', { class: 'colour-legend', id: 'legend', role: 'img' }, title, element('span', { class: 'scale' }, bar, ticks));
+  const node = element('div', { class: 'colour-legend', id: 'legend', role: 'img' }, title, element('span', { class: 'colour-steps' }, bar, ticks));
   return {
     node,
     show({ name, unit, top }) {
