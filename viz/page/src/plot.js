@@ -60,6 +60,12 @@ function legend(svg, data, top) {
   });
 }
 
+/** One value alone has no width of its own. */
+function xRange({ x }) {
+  const low = Math.min(...x), high = Math.max(...x);
+  return low === high ? [low - 1, high + 1] : [low, high];
+}
+
 /** A drawing of {title, x, curves, lanes, xLabel, yLabel} (plot_marks.js), with a line at `at`. */
 export function plotSvg(data, at = null) {
   const ends = named(data), area = { width: 760 - 78 - (ends ? right : 20), height: 322 + lanesHeight(data) };
@@ -67,7 +73,7 @@ export function plotSvg(data, at = null) {
   svg.append(svgNode('rect', { width: '100%', height: '100%', fill: '#ffffff' }), svgNode('text', { x: 78, y: 24, fill: printed['--ink'], 'font-size': 17, 'font-weight': 700 }, data.title));
   const inner = svgNode('g', { transform: 'translate(78 44)' });
   svg.append(inner);
-  const xs = [Math.min(...data.x), Math.max(...data.x)], ys = valueRange(data), curves = area.height - lanesHeight(data);
+  const xs = xRange(data), ys = valueRange(data), curves = area.height - lanesHeight(data);
   const place = { ...area, px: (v) => ((v - xs[0]) / (xs[1] - xs[0] || 1)) * area.width, py: (v) => curves - ((v - ys[0]) / (ys[1] - ys[0] || 1)) * curves };
   grid(inner, data, xs, ys, place);
   data.curves.forEach((curve, i) => {
@@ -87,10 +93,10 @@ function options(data, width, overlay, ready) {
   return {
     width, height: curves + lanes + 74,
     padding: [10, named(data) ? right : 14, 0, 0],
-    scales: { x: { time: false }, y: { range: () => [bottom, high] } },
+    scales: { x: { time: false, range: () => xRange(data) }, y: { range: () => [bottom, high] } },
     axes: [{ ...base, label: data.xLabel, grid: lines, ticks: lines, size: 40, labelSize: 24 },
       { ...base, label: data.yLabel, grid: { ...lines, filter: shown }, ticks: { ...lines, filter: shown }, filter: shown, size: 52, labelSize: 22 }],
-    series: [{ label: data.xShort ?? data.xLabel }, ...data.curves.map((c, i) => ({ label: c.label, stroke: colour(curveColour(i)), width: 2.5, dash: dashes[i % 5], spanGaps: false, points: { show: false }, value: (u, v) => (v === null || v === undefined ? '–' : v.toFixed(1)) }))],
+    series: [{ label: data.xShort ?? data.xLabel }, ...data.curves.map((c, i) => ({ label: c.label, stroke: colour(curveColour(i)), width: 2.5, dash: dashes[i % 5], spanGaps: false, points: { show: data.x.length === 1 }, value: (u, v) => (v === null || v === undefined ? '–' : v.toFixed(1)) }))],
     hooks: { draw: [overlay], ready: [ready] },
   };
 }
