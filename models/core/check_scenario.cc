@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <tuple>
 
 namespace stifle
 {
@@ -29,6 +30,7 @@ public:
   void sweep_is_finite();
   void thread_is_outside_the_core();
   void details_are_finer();
+  void plate_has_one_outline();
   void holes_have_their_places();
   void hole_lists_fit();
   void each_segment_has_a_screw();
@@ -144,6 +146,19 @@ void Combinations::details_are_finer()
   if (judged("mesh.bone_size_mm", "mesh.detail_size_mm") && mesh.detail_size_mm > mesh.bone_size_mm)
     reader_.problem("mesh", reader_.place("mesh", "detail_size_mm"), "mesh.detail_size_mm is coarser than mesh.bone_size_mm",
                     to_string_exact(mesh.detail_size_mm), fmt::format("at most {} (mm)", mesh.bone_size_mm));
+}
+
+/// A width written beside plate.widths_mm would be ignored; at its default (as in an echoed scenario) nobody asked for it.
+void Combinations::plate_has_one_outline()
+{
+  const PlateParameters &plate = scenario_.plate, defaults;
+  if (!judged("plate.widths_mm") || plate.widths_mm.empty() || (scenario_.rig.on() && scenario_.rig.used_specimen() != "tibia"))
+    return;
+  for (const auto &[key, value, usual] : {std::tuple("width_mm", plate.width_mm, defaults.width_mm),
+                                          std::tuple("head_width_mm", plate.head_width_mm, defaults.head_width_mm)})
+    if (judged("plate." + std::string(key)) && value != usual)
+      reader_.problem("plate", reader_.place("plate", key), fmt::format("plate.{} must be absent: plate.widths_mm gives the outline", key),
+                      to_string_exact(value), fmt::format("plate.{} left out, or plate.widths_mm: []", key));
 }
 
 void Combinations::holes_have_their_places()
@@ -359,6 +374,7 @@ void check_scenario(YamlReader &reader, const Scenario &scenario, const std::set
   combinations.sweep_is_finite();
   combinations.thread_is_outside_the_core();
   combinations.details_are_finer();
+  combinations.plate_has_one_outline();
   combinations.holes_have_their_places();
   combinations.hole_lists_fit();
   combinations.each_segment_has_a_screw();
