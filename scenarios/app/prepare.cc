@@ -6,6 +6,7 @@
 #include "models/joint/user_surfaces.h"
 #include "models/parts/repair.h"
 #include "models/parts/tibia_scan.h"
+#include "scenarios/app/refusals.h"
 #include "scenarios/app/rig_tier.h"
 #include <algorithm>
 #include <fmt/format.h>
@@ -51,28 +52,23 @@ std::vector<std::string> check_geometry(const Scenario &scenario, const std::str
     check_rig_geometry(scenario, file);
     return notes;
   }
-  const Anatomy             anatomy = make_anatomy(scenario);
-  std::vector<InputProblem> problems;
-  const auto                attempt = [&](const std::string &what, const std::string &allowed, const auto &work) {
+  const Anatomy anatomy = make_anatomy(scenario);
+  Refusals      refusals(file);
+  const auto    attempt = [&](const std::string &what, const std::string &allowed, const auto &work) {
     try
     {
       work();
     }
     catch (const Error &error)
     {
-      InputProblem problem;
-      problem.file    = file;
-      problem.message = what + " cannot be done on this bone";
-      problem.found   = error.what();
-      problem.allowed = allowed;
-      problems.push_back(problem);
+      refusals.add(what, error.what(), allowed);
     }
   };
   attempt("the bone of tibia.surface", "a whole tibia, right limb, mm: see stifle keys tibia",
           [&] { notes = mesh::check_bone(scenario, anatomy); });
-  if (problems.empty() && has_repair(scenario, RepairKind::levelling))
+  if (refusals.none() && has_repair(scenario, RepairKind::levelling))
     for (double angle_deg : scenario.levelling.plateau_angles_deg)
-      attempt(fmt::format("levelling to {} deg", angle_deg),
+      attempt(fmt::format("levelling to {:g} deg", angle_deg),
               "a cut, plate and screws that fit the bone: see stifle keys levelling, plate, screws",
               [&]
               {
@@ -84,8 +80,7 @@ std::vector<std::string> check_geometry(const Scenario &scenario, const std::str
   for (const RepairKind kind : {RepairKind::wedge, RepairKind::suture, RepairKind::advancement})
     if (has_repair(scenario, kind))
       attempt(to_string(kind), "see stifle keys " + to_string(kind), [&] { repaired(scenario, anatomy, kind); });
-  if (!problems.empty())
-    throw InputError(problems);
+  refusals.finish();
   return notes;
 }
 } // namespace stifle::app

@@ -63,3 +63,14 @@ TEST(Surfaces, ThatAreNoneAreRefusedByCheckAndRun)
     EXPECT_FALSE(std::filesystem::exists(folder + "/results"));
   }
 }
+
+// Requirement: one reason is said once, for all slopes together, with the key it names and where that stands in the file.
+TEST(Refusal, IsSaidOnceWithThePlaceOfItsKey)
+{
+  const std::string folder = fresh_folder("refusal"), file = folder + "/case.yaml";
+  stifle::write_file(file, "levelling: {plateau_angles_deg: [15, 10, 6]}\nplate:\n  length_mm: 50\n");
+  const ProgramRun run = run_program("check " + file);
+  EXPECT_EQ(run.exit_code, 2);
+  EXPECT_NE(run.output.find("case.yaml:3:14: levelling to 15 deg, levelling to 10 deg, levelling to 6 deg cannot be done on this bone: plate.length_mm"), std::string::npos) << run.output;
+  EXPECT_EQ(run.output.find("leaves the plate"), run.output.rfind("leaves the plate")) << run.output;
+}
