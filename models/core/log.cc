@@ -16,7 +16,7 @@ struct Log
   std::mutex        mutex;
   Clock::time_point start = Clock::now();
   std::FILE        *file  = nullptr;
-  bool              quiet = false;
+  std::function<void(const std::string &, const std::string &)> screen;
 };
 
 Log &the_log()
@@ -47,10 +47,12 @@ void open_log(const std::string &folder)
 
 void log(const std::string &stage, const std::string &text)
 {
-  const std::string line = fmt::format("[{:7.1f} s] {:<8} {}\n", elapsed_seconds(), stage, shown(text, 2000));
+  const std::string safe = shown(text, 2000), line = fmt::format("[{:7.1f} s] {:<8} {}\n", elapsed_seconds(), stage, safe);
   Log              &log  = the_log();
   const std::lock_guard<std::mutex> lock(log.mutex);
-  if (!log.quiet)
+  if (log.screen)
+    log.screen(stage, safe);
+  else
   {
     std::fputs(line.c_str(), stdout);
     std::fflush(stdout);
@@ -62,9 +64,9 @@ void log(const std::string &stage, const std::string &text)
   }
 }
 
-void set_quiet(bool quiet)
+void set_log_screen(std::function<void(const std::string &stage, const std::string &text)> screen)
 {
   const std::lock_guard<std::mutex> lock(the_log().mutex);
-  the_log().quiet = quiet;
+  the_log().screen = std::move(screen);
 }
 } // namespace stifle

@@ -1,13 +1,15 @@
-// models/core/log.h - progress lines: elapsed time, stage, fraction done, sizes, time left; one line an event
+// models/core/log.h - what a run did, one line an event with the elapsed time; log.txt keeps all of it
 #pragma once
+#include <functional>
 #include <string>
 
 namespace stifle
 {
-/// Opens log.txt in `folder` (appending) beside the screen. Thread safe. Without it only the screen is written.
+/// Opens log.txt in `folder` (appending). Thread safe. Without it only the screen is written.
 void open_log(const std::string &folder);
 /// [  12.4 s] stage    text
 void log(const std::string &stage, const std::string &text);
-void set_quiet(bool quiet); ///< screen off, file kept
-double elapsed_seconds();
+/// What the screen shows of each event instead of its line on standard output; called one at a time, must not log. Empty: the line.
+void set_log_screen(std::function<void(const std::string &stage, const std::string &text)> screen);
+double elapsed_seconds(); ///< since the program began
 } // namespace stifle

@@ -1,4 +1,5 @@
 #include "scenarios/app/closing.h"
+#include "models/core/text_width.h"
 #include "models/margins/yield.h"
 #include "models/parts/part_name.h"
 #include "scenarios/app/excluded_peaks.h"
@@ -22,7 +23,10 @@ struct LeastMargin
       part  = row.part;
     }
   }
-  std::string text() const { return value ? fmt::format("{:.2g} {}", *value, part) : std::string("-"); }
+  std::string text() const
+  {
+    return value ? fmt::format(*value < 99.5 ? "{:.2g} {}" : "{:.0f} {}", std::min(*value, 9999.0), part) : std::string("-");
+  }
 };
 
 /// What one line of the table says about a slope: the largest over weeks, activities and instants.
@@ -75,7 +79,7 @@ void add_construct(Line &line, const std::vector<MarginRow> &margins, const Slop
 std::string text(const Line &line)
 {
   const auto cell = [&](double value) { return line.operated ? fmt::format("{:.0f}", value) : std::string("-"); };
-  return fmt::format("{:>5.1f}{:1} {:>7.0f} {:>8.0f} {:>8.0f} {:>4} {:>5} {:>6}  {:<11} {}\n", line.slope_deg,
+  return fmt::format("{:>4.1f}{:1}{:>7.0f} {:>7.0f} {:>6.0f} {:>3} {:>4} {:>5} {:<12} {}\n", line.slope_deg,
                      line.operated ? "" : "*", line.thrust_n, line.cranial_intact_n, line.caudal_torn_n, line.screw,
                      cell(line.screw_mpa), cell(line.plate_mpa), line.metal.text(), line.bone.text());
 }
@@ -106,7 +110,7 @@ std::string weeks_text(const std::vector<MarginRow> &margins)
   std::string out = "Nearest to its limit, week by week (levelled; fatigue runs over all weeks)\n\n"
                     " Week Activity        Margin  Verdict    Part                Mode         Slope\n";
   for (const MarginRow *row : least)
-    out += fmt::format("{:>5g} {:<15.15} {:>6}  {:<10.10} {:<19.19} {:<12.12} {:>5.1f}\n", row->week, row->activity, margin_text(*row->margin),
+    out += fmt::format("{:>5.4g} {:<15.15} {:>6}  {:<10.10} {:<19.19} {:<12.12} {:>5.1f}\n", row->week, row->activity, margin_text(*row->margin),
                        row->verdict, row->part, row->mode, row->plateau_angle_deg);
   return out + "\n";
 }
@@ -120,7 +124,7 @@ std::string cap_text(const std::vector<JointRow> &joint)
       beyond.push_back(row.activity);
   if (beyond.empty())
     return "";
-  return fmt::format("Beyond what the quadriceps can pull (beyond_muscle_cap in joint.csv), so forces and\nmargins are upper bounds: {}.\n\n",
+  return fmt::format("Beyond what the quadriceps can pull (beyond_muscle_cap in joint.csv), so\nforces and margins are upper bounds: {}.\n\n",
                      fmt::join(beyond, ", "));
 }
 
@@ -135,7 +139,7 @@ std::string modes_text(const std::vector<MarginRow> &margins)
   for (const MarginRow &row : least)
   {
     out += fmt::format("{:<13.13} {:>6}  {:<10.10} {:<19.19} {:>5.1f} {:>5} {:.15}\n", row.mode, margin_text(*row.margin), row.verdict, row.part,
-                       row.plateau_angle_deg, row.percent ? fmt::format("{:g}", row.week) : "all", row.activity);
+                       row.plateau_angle_deg, row.percent ? fmt::format("{:.4g}", row.week) : "all", row.activity);
   }
   return out + "\n";
 }
@@ -156,7 +160,7 @@ std::string neutral_text(const NeutralAngles &neutral)
   std::string out = "Thrust vanishes at a plateau slope of:\n";
   const auto add = [&](const std::string &what, const std::optional<double> &angle, const Band *band)
   {
-    out += fmt::format("  {:<42} {}{}\n", what, angle ? fmt::format("{:.1f} deg", *angle) : std::string("none found"),
+    out += fmt::format("  {:<42.42} {}{}\n", what, angle ? fmt::format("{:.1f} deg", *angle) : std::string("none found"),
                        band_text(band));
   };
   const std::vector<std::pair<LoadSet, std::string>> meaning = {{LoadSet::axial, "axial: force along the tibia, no muscle"},
@@ -182,9 +186,9 @@ std::string closing_text(const std::vector<JointRow> &joint, const NeutralAngles
   std::string out;
   if (!judged.slopes.empty())
     out += "Largest over all activities and instants of stance (* unoperated, no plate)\n\n"
-           "Slope   Thrust  Cruciate force  Most loaded  Plate  Least margin against yield\n"
-           "                cranial   caudal screw  peak   peak  metal       bone\n"
-           "  deg        N intact N   torn N   no.   MPa    MPa\n";
+           "Slope Thrust Cruciate force Top screw Plate Least margin against yield\n"
+           "             cranial caudal  no. peak  peak metal        bone\n"
+           " deg       N  intact   torn       MPa   MPa\n";
   for (const SlopeResult &slope : judged.slopes)
   {
     Line line;
@@ -194,7 +198,28 @@ std::string closing_text(const std::vector<JointRow> &joint, const NeutralAngles
     add_construct(line, judged.margins, slope);
     out += slope.error.empty() ? text(line) : fmt::format("{:>5.1f}   failed: {}\n", slope.achieved_deg, slope.error);
   }
-  return out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + weeks_text(judged.margins) +
-         modes_text(judged.margins) + cap_text(joint) + excluded_text(judged.slopes) + neutral_text(neutral);
+  return wrap_text(out + "\nThrust above 0 drives the tibia cranially, below 0 caudally.\n\n" + weeks_text(judged.margins) +
+                   modes_text(judged.margins) + cap_text(joint) + excluded_text(judged.slopes) + neutral_text(neutral));
 }
+
+std::string rig_text(const Scenario &scenario, const JudgedSlopes &judged)
+{
+  std::string out = fmt::format("Rig {} on {}\n", scenario.rig.kind, scenario.rig.used_specimen());
+  for (const SlopeResult &slope : judged.slopes)
+  {
+    out += fmt::format("\nPlateau slope {:.1f} deg\n", slope.achieved_deg);
+    for (const RigRow &row : slope.rig)
+      out += fmt::format("{:<40.40} {:>10.5g} {:<7} {}\n", row.quantity, row.value, row.unit, row.part);
+    if (!slope.error.empty())
+      out += "failed: " + slope.error + "\n";
+  }
+  out += "\nLoads beyond the one applied are linear from it.\n";
+  for (const MarginRow &row : judged.margins)
+    if (scenario.rig.kind == "pull_out" && row.mode == "pull_out" && row.part == fmt::format("screw_{}", scenario.rig.screw))
+      out += fmt::format("The bone around its thread holds {} with {:.0f} N (pull_out in margins.csv); the damage above is "
+                         "metal or bone at a peak, not the thread.\n", row.part, row.capacity);
+  return wrap_text(out);
+}
+
+std::string results_line(const std::string &folder) { return "Results in " + folder + "\n"; }
 } // namespace stifle::app

@@ -1,6 +1,7 @@
 #include "scenarios/app/commands.h"
 #include "models/core/error.h"
 #include "models/core/files.h"
+#include "models/core/keys_markdown.h"
 #include "models/core/scenario.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/prepare.h"
@@ -48,9 +49,9 @@ int check_command(const std::string &file)
   return 0;
 }
 
-int keys_command(const std::string &path)
+int keys_command(const std::string &path, bool markdown)
 {
-  fmt::print("{}", describe_keys(path));
+  fmt::print("{}", markdown ? keys_markdown(path) : describe_keys(path));
   return 0;
 }
 

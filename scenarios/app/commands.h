@@ -17,6 +17,7 @@ struct RunOptions
   int         threads    = 2;     ///< 1 to 256
   bool        only_joint = false; ///< stops after the joint: no mesh, no stress
   bool        refine     = false; ///< the worst state again on a finer mesh (refine.h)
+  bool        json       = false; ///< progress as JSON on standard output (stages.h)
 };
 /// Throws InputError when `folder` exists and is no folder ("" is fine).
 void check_results_folder(const std::string &folder);
@@ -25,6 +26,6 @@ int validate_command(const std::vector<std::string> &ids, const std::string &out
 int report_command(const std::string &folder);                                      ///< report.cc
 
 int check_command(const std::string &file);  ///< reads and validates; computes and writes nothing
-int keys_command(const std::string &path);   ///< prints the manual of all keys, a section or one key
+int keys_command(const std::string &path, bool markdown); ///< prints the manual of all keys, a section or one key
 int new_command(const std::string &file);    ///< writes a commented scenario; refuses to overwrite
 } // namespace stifle::app

@@ -8,6 +8,7 @@
 #include "models/study/margin_inputs.h"
 #include "models/study/study_tables.h"
 #include "scenarios/app/collapse_run.h"
+#include "scenarios/app/construct_progress.h"
 #include "scenarios/app/cut_map.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/kept_fields.h"
@@ -19,6 +20,7 @@
 #include <atomic>
 #include <filesystem>
 #include <fmt/format.h>
+#include <map>
 #include <mutex>
 #include <thread>
 
@@ -41,8 +43,9 @@ struct Subject
 class SlopeRun
 {
 public:
-  SlopeRun(const ConstructPlan &plan, const Levelling &levelling, std::mutex &mesher)
-    : plan_(plan), anatomy_(make_anatomy(plan.scenario)), levelling_(levelling), limb_use_(limb_use_of(plan.scenario)), mesher_(mesher)
+  SlopeRun(const ConstructPlan &plan, const Levelling &levelling, std::mutex &mesher, SlopeProgress &progress)
+    : plan_(plan), anatomy_(make_anatomy(plan.scenario)), levelling_(levelling), limb_use_(limb_use_of(plan.scenario)), mesher_(mesher),
+      progress_(progress)
   {}
 
   SlopeResult run()
@@ -62,6 +65,7 @@ private:
   {
     std::lock_guard<std::mutex> lock(mesher_);
     stop_if_interrupted();
+    progress_.starts(name() + ": mesh");
     const double start = elapsed_seconds();
     construct_         = mesh::mesh_construct(plan_.scenario, anatomy_, levelling_);
     result_.timing.push_back({"mesh", since(start)});
@@ -71,16 +75,19 @@ private:
                             result_.worst_quality, since(start)));
     for (const std::string &warning : construct_.warnings)
       log("warning", name() + ": " + warning);
+    progress_.meshed();
   }
 
   void make_model()
   {
     stop_if_interrupted();
+    progress_.starts(name() + ": factor");
     model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, solver::construct_materials(plan_.scenario));
     result_.dofs = model_->n_dofs();
     for (const auto &timing : model_->timing())
       result_.timing.push_back({timing.name, timing.seconds});
     log("factor", fmt::format("{}: {} unknowns", name(), result_.dofs));
+    progress_.factored();
   }
 
   void solve_states()
@@ -88,6 +95,8 @@ private:
     const double          start = elapsed_seconds();
     const OperatedAnatomy bone  = operate(anatomy_, levelling_);
     const Scenario       &s     = plan_.scenario;
+    progress_.starts(name() + ": states");
+    std::map<std::string, int> failures;
     for (double week : s.healing.weeks)
       for (const Activity &activity : plan_.activities)
         for (double percent : s.study.stance_percent)
@@ -104,11 +113,15 @@ private:
             result_.states.push_back(row);
             if (!equal)
               keep_larger_load(result_.cut_maps, {week, row.activity, percent, row.limb.hock_force_n, model_->cut_map()});
+            progress_.solved_state(equal);
           }
           catch (const Error &error) // one state that fails leaves the others of the slope
           {
-            keep_failure(error.what());
+            ++failures[error.what()];
+            progress_.solved_state(false);
           }
+    for (const auto &[message, times] : failures) // an activity of one instant fails alike in every week
+      keep_failure(times > 1 ? fmt::format("{} ({} states alike)", message, times) : message);
         }
     result_.timing.push_back({"states", since(start)});
     log("states", fmt::format("{}: {} states, {:.1f} s", name(), result_.states.size(), since(start)));
@@ -172,11 +185,13 @@ private:
     const std::string &mode = plan_.scenario.output.fields;
     if (mode == "none" || result_.states.empty())
       return;
+    progress_.starts(name() + ": fields");
     const double      start = elapsed_seconds();
     const std::size_t least = least_margin_state(plan_.scenario, result_.states).state;
     for (const std::size_t i : kept_fields(mode, result_.states, least))
       keep_field(result_.states[i]);
     result_.timing.push_back({"fields", since(start)});
+    progress_.wrote_fields();
   }
 
   /// A week whose state is that of an earlier one shares its file; with `all` every state has its own.
@@ -210,9 +225,13 @@ private:
     const Scenario &s = plan_.scenario;
     if (s.study.samples < 1 || s.study.margin_samples < 1)
       return;
+    progress_.draws(name());
     const double start = elapsed_seconds();
     result_.bands      = sample_margins(s, result_, margin_draws(s, plan_.activities),
-                                        [&](const SampledDog &dog, const StateRow &nominal) { return solve_drawn(dog, nominal); });
+                                        [&](const SampledDog &dog, const StateRow &nominal) {
+                                          progress_.drew_one();
+                                          return solve_drawn(dog, nominal);
+                                        });
     result_.timing.push_back({"bands", since(start)});
     log("bands", fmt::format("{}: {}, {:.1f} s", name(), bands_sentence(result_.bands), since(start)));
   }
@@ -240,8 +259,10 @@ private:
     if (plan_.scenario.output.collapse != "worst" || !levelling_.cut || result_.states.empty())
       return;
     stop_if_interrupted();
+    progress_.pushes(name());
     if (const std::string why = failure_of([&] { push_worst_state(); }); !why.empty()) // what was solved is kept
       keep_failure(fmt::format("{}: not loaded until it collapses: {}", name(), why));
+    progress_.pushed();
   }
 
   void push_worst_state()
@@ -284,6 +305,7 @@ private:
   Levelling                               levelling_;
   LimbUse                                 limb_use_;
   std::mutex                             &mesher_;
+  SlopeProgress                          &progress_;
   mesh::ConstructMesh                     construct_;
   std::unique_ptr<solver::ConstructModel> model_;
   SlopeResult                             result_;
@@ -334,14 +356,18 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
   if (plan.scenario.study.samples > 0 && plan.scenario.study.margin_samples > 0)
     write_file(plan.folder + "/margin_inputs.csv", inputs_table(margin_inputs(plan.scenario)).csv());
   std::mutex               mesher;
-  std::atomic<std::size_t> next{0}, done{0};
+  std::atomic<std::size_t> next{0}, done{0}, taken_up{0};
+  ConstructProgress        progress(plan, slopes);
   const auto work = [&]() {
     for (std::size_t i = next++; i < slopes.size() && !interrupted(); i = next++)
     {
-      if (!take_up(plan.folder, plan.fingerprint, slopes[i], results[i]))
+      SlopeProgress slope(progress, slopes[i].cut);
+      if (take_up(plan.folder, plan.fingerprint, slopes[i], results[i]))
+        ++taken_up;
+      else
         try
         {
-          results[i] = SlopeRun(plan, slopes[i], mesher).run();
+          results[i] = SlopeRun(plan, slopes[i], mesher, slope).run();
           keep_slope(plan.folder, plan.fingerprint, results[i]);
         }
         catch (const Interrupted &)
@@ -364,6 +390,7 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
   for (std::thread &worker : workers)
     worker.join();
   stop_if_interrupted();
+  progress.end(results, taken_up);
   return results;
 }
 } // namespace stifle::app

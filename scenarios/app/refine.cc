@@ -2,11 +2,13 @@
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
+#include "models/core/text_width.h"
 #include "models/healing/diary.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/margin_rows.h"
 #include "scenarios/app/refine_store.h"
+#include "scenarios/app/stages.h"
 #include "solver/construct_results.h"
 #include <algorithm>
 #include <filesystem>
@@ -113,13 +115,17 @@ public:
     : plan_(plan), levelling_(levelling), anatomy_(make_anatomy(plan.scenario)), row_(row)
   {}
 
-  void fill(Refinement &r)
+  void fill(Refinement &r, Stage &stage)
   {
+    stage.say("the mesh of the run");
     const Solved first = solved({});
+    stage.add(1);
     r.tetrahedra       = first.tetrahedra;
     r.drift_deg        = first.state.cut.plateau_drift_deg;
     stop_if_interrupted();
+    stage.say("a finer mesh");
     const Solved second  = solved(first.places);
+    stage.add(2);
     r.refined_tetrahedra = second.tetrahedra;
     r.refined_drift_deg  = second.state.cut.plateau_drift_deg;
     for (const PartPeak &peak : first.state.peaks)
@@ -178,7 +184,9 @@ std::optional<Refinement> refine_worst_state(const ConstructPlan &plan, const st
   const StateRow    &row   = slope.states[worst.least.state];
   Refinement         r{slope.achieved_deg, slope.target_deg, row.week, row.percent, slope.operated, row.activity, 0, 0, 0, 0, {}, ""};
   const std::string  file = plan.folder + "/cases/refined.json";
-  if (std::filesystem::exists(file) && read_refinement(read_file(file), plan.fingerprint, r))
+  Stage stage("refine", 3); // the finer mesh takes about twice the time
+  const bool again = std::filesystem::exists(file) && read_refinement(read_file(file), plan.fingerprint, r);
+  if (again)
     log("take up", "refined state: finished by an earlier run");
   else
   {
@@ -187,18 +195,20 @@ std::optional<Refinement> refine_worst_state(const ConstructPlan &plan, const st
     try
     {
       const std::vector<Levelling> all = slopes_of(plan.scenario);
-      Refine(plan, all.at(worst.slope), row).fill(r);
+      Refine(plan, all.at(worst.slope), row).fill(r, stage);
       write_file(file, refinement_text(r, plan.fingerprint));
     }
     catch (const Error &error)
     {
       r.error = error.what();
       log("error", r.error);
+      stage.end("FAILED");
       return r;
     }
   }
   write_file(plan.folder + "/refine.csv", refine_csv(r));
   log("refine", fmt::format("{} tetrahedra, then {}", r.tetrahedra, r.refined_tetrahedra));
+  stage.end(fmt::format("{} tetrahedra, then {}{}", r.tetrahedra, r.refined_tetrahedra, again ? ", finished by an earlier run" : ""));
   return r;
 }
 } // namespace stifle::app

@@ -3,6 +3,7 @@
 #include "scenarios/app/commands.h"
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/report_html.h"
+#include "scenarios/app/stages.h"
 #include "scenarios/app/store.h"
 #include <filesystem>
 #include <fmt/format.h>
@@ -22,10 +23,13 @@ int report_command(const std::string &folder)
   }
   const Scenario scenario = read_scenario(file);
   const std::vector<SlopeResult> slopes = finished_slopes(folder, noted_fingerprint(folder));
-  write_pictures(folder, scenario, slopes);
-  write_report(folder, scenario, slopes);
-  fmt::print("{}/pictures rebuilt from the tables; {} of its {} with stress fields{}.\n{}\n", folder, slopes.size(),
-             scenario.rig.on() ? "specimens" : "plateau slopes", slopes.empty() ? " (none finished)" : ", listed in fields.pvd", caution());
+  {
+    const Screen screen(show_here(false));
+    write_pictures(folder, scenario, slopes);
+    write_report(folder, scenario, slopes);
+  }
+  print_closing(fmt::format("{}/pictures rebuilt from the tables; {} of its {} with stress fields{}.\n{}\n", folder, slopes.size(),
+             scenario.rig.on() ? "specimens" : "plateau slopes", slopes.empty() ? " (none finished)" : ", listed in fields.pvd", caution()));
   return 0;
 }
 } // namespace stifle::app

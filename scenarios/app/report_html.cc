@@ -4,6 +4,7 @@
 #include "models/core/log.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
+#include "scenarios/app/stages.h"
 #include "scenarios/app/vector_json.h"
 #include "viz/joint_shape.h"
 #include "viz/report_page.h"
@@ -140,14 +141,19 @@ void write_report(const std::string &folder, const Scenario &scenario, const std
     for (const FieldFile &field : slope.fields)
       page.states.push_back(
           {field.path, field_words(slope, field), slope.target_deg, field.week, field.percent, slope.operated, field.activity});
+  Stage stage("report", 1);
+  stage.say("report.html");
   try
   {
     const std::size_t bytes = viz::write_report_page(page);
+    stage.add(1);
     log("report", fmt::format("{}/report.html, {:.1f} MB", folder, double(bytes) / 1e6));
+    stage.end(fmt::format("report.html, {:.1f} MB", double(bytes) / 1e6));
   }
   catch (const std::exception &error)
   {
-    log("report", std::string("left out: ") + error.what());
+    log("warning", std::string("report.html left out: ") + error.what());
+    stage.end("left out");
   }
 }
 } // namespace stifle::app

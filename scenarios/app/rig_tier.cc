@@ -4,8 +4,12 @@
 #include "models/core/log.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/interrupt.h"
+#include "scenarios/app/closing.h"
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/report_html.h"
+#include "scenarios/app/refusals.h"
+#include "scenarios/app/run_events.h"
+#include "scenarios/app/stages.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/table_cells.h"
 #include "scenarios/app/tables.h"
@@ -42,12 +46,26 @@ LimbForces limb_of(const RigParameters &rig)
   return limb;
 }
 
+/// Units: of one specimen mesh 2, factor 3, states 2 (about the parts of their time); of the other a push each.
+struct RigStages
+{
+  static constexpr double specimen = 7;
+  RigStages(const Scenario &scenario, std::size_t specimens) : construct("construct", specimen * double(specimens))
+  {
+    if (scenario.rig.collapse)
+      collapse.emplace("collapse", double(specimens));
+  }
+  Stage                construct;
+  std::optional<Stage> collapse;
+  int                  taken_up = 0;
+};
+
 /// One specimen from mesh to answer.
 class RigRun
 {
 public:
-  RigRun(const Scenario &scenario, const std::string &folder, const Levelling &levelling)
-    : slope(slope_for(levelling)), scenario_(scenario), folder_(folder), levelling_(levelling)
+  RigRun(const Scenario &scenario, const std::string &folder, const Levelling &levelling, RigStages &stages)
+    : slope(slope_for(levelling)), scenario_(scenario), folder_(folder), levelling_(levelling), stages_(stages)
   {}
   SlopeResult slope;
 
@@ -63,13 +81,19 @@ public:
 
   void run()
   {
+    stages_.construct.say("mesh");
     const solver::RigBench bench = timed("mesh", [&] { return solver::make_bench(scenario_, levelling_); });
     keep_mesh(bench);
+    stages_.construct.add(2);
+    stages_.construct.say("factor");
     solver::ConstructModel model(bench.specimen.construct, bench.specimen.anatomy, bench.specimen.levelling, bench.materials);
     slope.dofs = model.n_dofs();
     log("factor", fmt::format("{} unknowns", slope.dofs));
     stop_if_interrupted();
+    stages_.construct.add(3);
+    stages_.construct.say("states");
     const solver::RigAnswer answer = timed("states", [&] { return solver::solve_rig(bench, model); });
+    stages_.construct.add(2);
     StateRow row;
     row.week     = scenario_.healing.weeks.front();
     row.activity = scenario_.rig.kind;
@@ -98,7 +122,9 @@ private:
   /// A push that fails leaves what was solved before.
   void push(const solver::RigBench &bench, const solver::RigAnswer &answer)
   {
+    stages_.collapse->say("rig " + scenario_.rig.kind);
     const std::string why = failure_of([&] { slope.rig = rig_rows(bench, answer, timed("push", [&] { return pushed(bench); })); });
+    stages_.collapse->add(1);
     if (why.empty())
       return;
     slope.failed_states.push_back(fmt::format("rig {}: not loaded until it collapses: {}", scenario_.rig.kind, why));
@@ -132,6 +158,7 @@ private:
   const Scenario   &scenario_;
   const std::string folder_;
   Levelling         levelling_;
+  RigStages        &stages_;
 };
 
 std::string rig_csv(const std::vector<SlopeResult> &slopes)
@@ -151,29 +178,20 @@ std::string rig_csv(const std::vector<SlopeResult> &slopes)
   return table.csv();
 }
 
-std::string rig_text(const Scenario &scenario, const JudgedSlopes &judged)
-{
-  std::string out = fmt::format("Rig {} on {}\n\n", scenario.rig.kind, scenario.rig.used_specimen());
-  for (const SlopeResult &slope : judged.slopes)
-    for (const RigRow &row : slope.rig)
-      out += fmt::format("{:>6.1f} {:<40.40} {:>11.5g} {:<8} {}\n", row.plateau_angle_deg, row.quantity, row.value, row.unit, row.part);
-  out += "\nFirst column: plateau slope, deg. Loads beyond the one applied are linear from it.\n";
-  for (const MarginRow &row : judged.margins)
-    if (scenario.rig.kind == "pull_out" && row.mode == "pull_out" && row.part == fmt::format("screw_{}", scenario.rig.screw))
-      out += fmt::format("The bone around its thread holds {} with {:.0f} N (pull_out in margins.csv); the damage above is\n"
-                         "metal or bone at a peak, not the thread.\n", row.part, row.capacity);
-  return out;
-}
-
-SlopeResult taken_up_or_run(const Scenario &scenario, const std::string &folder, const std::string &mark, const Levelling &levelling)
+SlopeResult taken_up_or_run(const Scenario &scenario, const std::string &folder, const std::string &mark, const Levelling &levelling,
+                            RigStages &stages)
 {
   SlopeResult done;
   if (take_up(folder, mark, levelling, done))
   {
+    ++stages.taken_up;
+    stages.construct.skip(RigStages::specimen);
+    if (stages.collapse)
+      stages.collapse->skip(1);
     done.timing.clear(); // of an earlier run
     return done;
   }
-  RigRun run(scenario, folder, levelling);
+  RigRun run(scenario, folder, levelling, stages);
   const std::string why = failure_of([&] {
     run.run();
     keep_slope(folder, mark, run.slope);
@@ -185,11 +203,26 @@ SlopeResult taken_up_or_run(const Scenario &scenario, const std::string &folder,
   }
   return run.slope;
 }
+
+std::vector<SlopeResult> run_specimens(const Scenario &scenario, const std::string &folder, const std::string &mark)
+{
+  const std::vector<Levelling> levellings = slopes_of(scenario);
+  RigStages                    stages(scenario, levellings.size());
+  std::vector<SlopeResult>     slopes;
+  for (const Levelling &levelling : levellings)
+    slopes.push_back(taken_up_or_run(scenario, folder, mark, levelling, stages));
+  const auto failed = std::count_if(slopes.begin(), slopes.end(), [](const SlopeResult &slope) { return !slope.error.empty(); });
+  stages.construct.end(fmt::format("{} of {} specimens{}{}", slopes.size() - failed, slopes.size(), failed > 0 ? ", others FAILED" : "",
+                                   stages.taken_up > 0 ? fmt::format(", {} finished by an earlier run", stages.taken_up) : ""));
+  if (stages.collapse)
+    stages.collapse->end("loaded beyond yield");
+  return slopes;
+}
 } // namespace
 
 void check_rig_geometry(const Scenario &scenario, const std::string &file)
 {
-  std::vector<InputProblem> problems;
+  Refusals refusals(file);
   try
   {
     for (const Levelling &levelling : slopes_of(scenario))
@@ -201,22 +234,16 @@ void check_rig_geometry(const Scenario &scenario, const std::string &file)
   }
   catch (const Error &error)
   {
-    InputProblem problem;
-    problem.file    = file;
-    problem.message = "rig." + scenario.rig.kind + " cannot be done on this specimen";
-    problem.found   = error.what();
-    problem.allowed = "a specimen that can be made: see stifle keys rig, plate, screws, levelling";
-    throw InputError({problem});
+    refusals.add("rig." + scenario.rig.kind, error.what(), "a specimen that can be made: see stifle keys rig, plate, screws, levelling");
   }
+  refusals.finish();
 }
 
 int run_rig(const Scenario &scenario, const RunOptions &options)
 {
   const std::string mark = start_results(options.out, scenario, "rig " + scenario.rig.kind);
   std::filesystem::create_directories(options.out + "/fields");
-  std::vector<SlopeResult> slopes;
-  for (const Levelling &levelling : slopes_of(scenario))
-    slopes.push_back(taken_up_or_run(scenario, options.out, mark, levelling));
+  const std::vector<SlopeResult> slopes = run_specimens(scenario, options.out, mark);
   const JudgedSlopes judged = judge(scenario, slopes);
   write_construct_tables(options.out, judged);
   write_file(options.out + "/rig.csv", rig_csv(slopes));
@@ -228,9 +255,9 @@ int run_rig(const Scenario &scenario, const RunOptions &options)
   phases.push_back({"total", elapsed_seconds()});
   write_summary(options.out, scenario, {}, judged, phases);
   write_report(options.out, scenario, slopes);
-  fmt::print("\n{}{}\n", rig_text(scenario, judged), caution());
-  return std::any_of(slopes.begin(), slopes.end(), [](const SlopeResult &slope) { return !slope.error.empty() || !slope.failed_states.empty(); })
-             ? 1
-             : 0;
+  print_closing("\n" + rig_text(scenario, judged) + "\n" + results_line(options.out) + caution() + "\n");
+  const bool failed =
+      std::any_of(slopes.begin(), slopes.end(), [](const SlopeResult &slope) { return !slope.error.empty() || !slope.failed_states.empty(); });
+  return tell_done(failed ? 1 : 0, options.out, judged.margins);
 }
 } // namespace stifle::app

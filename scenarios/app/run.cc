@@ -10,6 +10,8 @@
 #include "scenarios/app/prepare.h"
 #include "scenarios/app/refine.h"
 #include "scenarios/app/rig_tier.h"
+#include "scenarios/app/run_events.h"
+#include "scenarios/app/stages.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
 #include <algorithm>
@@ -48,15 +50,9 @@ public:
     add_construct_phases();
     write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_);
     write_report(options_.out, scenario_, judged_.slopes);
-    fmt::print("\n{}\n", closing_text(joint_.rows, joint_.neutral, judged_));
-    if (refinement_)
-      fmt::print("{}\n", refine_text(*refinement_));
-    print_phases();
-    fmt::print("{}\n", caution());
-    for (const SlopeResult &slope : judged_.slopes)
-      if (!slope.error.empty() || !slope.failed_states.empty())
-        return 1;
-    return refinement_ && !refinement_->error.empty() ? 1 : 0;
+    print_closing("\n" + closing_text(joint_.rows, joint_.neutral, judged_) + "\n" +
+                  (refinement_ ? refine_text(*refinement_) + "\n" : "") + phases_text() + results_line(options_.out) + caution() + "\n");
+    return tell_done(exit_code(), options_.out, judged_.margins);
   }
 
 private:
@@ -87,11 +83,20 @@ private:
     phases_.push_back({"total", elapsed_seconds()});
   }
 
-  void print_phases() const
+  int exit_code() const
   {
+    for (const SlopeResult &slope : judged_.slopes)
+      if (!slope.error.empty() || !slope.failed_states.empty())
+        return 1;
+    return refinement_ && !refinement_->error.empty() ? 1 : 0;
+  }
+
+  std::string phases_text() const
+  {
+    std::string text;
     for (const PhaseTime &p : phases_)
-      fmt::print("  {:<45} {:8.1f} s\n", p.name, p.seconds);
-    fmt::print("  peak memory {:.0f} MB; results in {}\n", peak_memory_mb(), options_.out);
+      text += fmt::format("  {:<45} {:8.1f} s\n", p.name, p.seconds);
+    return text + fmt::format("  {:<45} {:8.0f} MB\n", "peak memory", peak_memory_mb());
   }
 
   Scenario                 scenario_;
@@ -105,25 +110,48 @@ private:
 };
 } // namespace
 
-int run_command(const RunOptions &options)
+namespace
 {
+int run_scenario(const RunOptions &options)
+{
+  check_results_folder(options.out);
   const Scenario        scenario   = read_scenario(options.file);
   std::vector<Activity> activities = chosen_activities(scenario, options.file);
   std::vector<std::string> notes = check_geometry(scenario, options.file);
-  RunOptions filled = options;
-  if (filled.out.empty())
-    filled.out = "out/" + std::filesystem::path(options.file).stem().string();
-  catch_interrupts();
   try
   {
     if (scenario.rig.on())
-      return run_rig(scenario, filled);
-    return Run(scenario, std::move(activities), filled, std::move(notes)).all();
+      return run_rig(scenario, options);
+    return Run(scenario, std::move(activities), options, std::move(notes)).all();
   }
   catch (const Interrupted &)
   {
     log("stop", "interrupted; finished slopes are kept, the same command takes up");
-    return 130;
+    return tell_done(130, options.out, {});
+  }
+}
+} // namespace
+
+int run_command(const RunOptions &options)
+{
+  RunOptions filled = options;
+  if (filled.out.empty())
+    filled.out = "out/" + std::filesystem::path(options.file).stem().string();
+  catch_interrupts();
+  const Screen screen(show_here(options.json));
+  try
+  {
+    return run_scenario(filled);
+  }
+  catch (const InputError &error)
+  {
+    tell_bad_input(error.problems(), filled.out);
+    throw;
+  }
+  catch (const std::exception &error)
+  {
+    tell_failure(error.what(), filled.out);
+    throw;
   }
 }
 } // namespace stifle::app

@@ -2,6 +2,7 @@
 #include "models/parts/suture.h"
 #include "scenarios/app/closing.h"
 #include "scenarios/app/state_margins.h"
+#include "tests/support/program.h"
 #include <algorithm>
 #include <gtest/gtest.h>
 #include <map>
@@ -242,4 +243,48 @@ TEST(Closing, PrintsNoSingleWeekForTheRaceOfFatigue)
   const std::string text = closing_text({}, {}, judged);
   EXPECT_NE(text.find("  all normal\n"), std::string::npos) << text;
   EXPECT_NE(text.find("    8 walk\n"), std::string::npos) << text;
+}
+
+// Requirement (issue 7): the closing text fits 80 columns with the longest words and numbers that can stand in it.
+TEST(Closing, FitsEightyColumnsWithItsLongestWords)
+{
+  SlopeResult slope = two_states(), failed;
+  slope.achieved_deg = slope.target_deg = -10;
+  slope.states[1].week     = 10.333333;
+  slope.states[1].activity = "größter_sprung_hinab_vom_dach";
+  slope.states[1].state.peaks[0].von_mises_mpa = 12345;
+  slope.states[1].state.peaks[2].part          = "screw_12";
+  slope.states[1].state.peaks[3].part          = "cancellous_proximal";
+  failed.operated = true;
+  failed.error    = "plate: misses the bone: 3.4 mm of gap at its proximal end (x = 12.3, z = -4.5 mm), at most 1.5 mm; plate.seating moves it";
+  JudgedSlopes judged = judge(Scenario(), {slope, failed});
+  for (const double margin : {0.98, 123.4, 1e7}) // two digits, more than the column is for, nothing to speak of
+    for (const char *part : {"screw_12", "cancellous_proximal"})
+    {
+      MarginRow row;
+      row.operated = true, row.plateau_angle_deg = row.plateau_angle_target_deg = -10, row.week = 10.333333, row.percent = 50;
+      row.activity = "größter_sprung_hinab_vom_dach", row.part = part, row.mode = "yield", row.verdict = "overloaded", row.margin = margin;
+      judged.margins = {row};
+      JointRow joint;
+      joint.activity = row.activity, joint.beyond_muscle_cap = true;
+      std::vector<JointRow> beyond(1, joint);
+      for (const char *more : {"a_second_long_activity", "a_third_long_activity", "a_fourth_long_activity"})
+        joint.activity = more, beyond.push_back(joint);
+      NeutralAngles neutral;
+      neutral.by_activity = {{row.activity, -11.8}};
+      EXPECT_EQ(wide_lines(closing_text(beyond, neutral, judged)), "");
+    }
+}
+
+TEST(Closing, OfARigFitsEightyColumns)
+{
+  Scenario scenario;
+  scenario.rig.kind = "pull_out";
+  SlopeResult slope;
+  slope.rig = {{6, "first yield of a screw shaft at the bone", 123456.789, "N m/rad", "cancellous_proximal", {}},
+               {6, "push: load reached", 1828, "N", "still standing", {}}};
+  slope.error = "the cut contact did not converge: levelled to 6.0 deg, week 0, trot, 50 % of stance, residual 1.00e-03";
+  const std::string text = rig_text(scenario, {{slope}, {}});
+  EXPECT_EQ(wide_lines(text), "") << text;
+  EXPECT_NE(text.find("first yield of a screw shaft at the bone 1.2346e+05 N m/rad cancellous_proximal"), std::string::npos) << text;
 }

@@ -1,10 +1,13 @@
 #include "tests/support/program.h"
+#include "models/core/text_width.h"
+#include <algorithm>
 #include <array>
 #include <chrono>
 #include <csignal>
 #include <cstdio>
 #include <fcntl.h>
 #include <filesystem>
+#include <sstream>
 #include <stdexcept>
 #include <sys/wait.h>
 #include <thread>
@@ -15,10 +18,10 @@ namespace
 int code_of(int status) { return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status); }
 } // namespace
 
-ProgramRun run_program(const std::string &arguments)
+ProgramRun run_program(const std::string &arguments, const std::string &errors)
 {
   const auto        start   = std::chrono::steady_clock::now();
-  const std::string command = std::string(STIFLE_BINARY) + " " + arguments + " 2>&1";
+  const std::string command = std::string(STIFLE_BINARY) + " " + arguments + (errors.empty() ? " 2>&1" : " 2>" + errors);
   FILE             *pipe    = popen(command.c_str(), "r");
   if (!pipe)
     throw std::runtime_error("cannot start " + command);
@@ -29,6 +32,22 @@ ProgramRun run_program(const std::string &arguments)
   run.exit_code = code_of(pclose(pipe));
   run.seconds   = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   return run;
+}
+
+std::string wide_lines(const std::string &text)
+{
+  std::string        wide, word;
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);)
+  {
+    int                longest = 0;
+    std::istringstream words(line);
+    while (words >> word)
+      longest = std::max(longest, stifle::display_width(word));
+    if (stifle::display_width(line) > 80 && longest < 60)
+      wide += line + "\n";
+  }
+  return wide;
 }
 
 ProgramRun run_and_signal(const std::vector<std::string> &arguments, int signal_number, double seconds)

@@ -9,8 +9,10 @@ struct ProgramRun
   std::string output;         ///< standard output and error together
   double      seconds = 0;
 };
-/// `arguments` go through the shell; STIFLE_BINARY is put before them.
-ProgramRun run_program(const std::string &arguments);
+/// `arguments` go through the shell; STIFLE_BINARY is put before them. With a file for the errors `output` is standard output alone.
+ProgramRun run_program(const std::string &arguments, const std::string &errors = "");
+/// Lines of the output that take more than 80 columns, but for those with a word of 60 or more: a path stays whole.
+std::string wide_lines(const std::string &text);
 /// Starts the program, sends `signal_number` after `seconds`, waits for its end.
 ProgramRun run_and_signal(const std::vector<std::string> &arguments, int signal_number, double seconds);
 /// A new empty folder below the system's temporary folder.

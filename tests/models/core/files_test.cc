@@ -122,14 +122,16 @@ TEST(Table, ATornFileIsRefused)
 TEST(Log, WritesOneSafeLineAnEvent)
 {
   const TemporaryFolder folder;
-  set_quiet(true);
+  std::string shown_lines;
+  set_log_screen([&](const std::string &stage, const std::string &text) { shown_lines += stage + "|" + text + "\n"; });
   open_log(folder.path());
   log("mesh", "one\ntwo \x1b[31m");
   log("solve", "three");
   const std::string text = read_file(folder.path() + "/log.txt");
   EXPECT_EQ(std::count(text.begin(), text.end(), '\n'), 2);
   EXPECT_NE(text.find(" s] mesh     one\\ntwo \\x1b[31m\n"), std::string::npos) << text;
-  set_quiet(false);
+  set_log_screen({});
+  EXPECT_EQ(shown_lines, "mesh|one\\ntwo \\x1b[31m\nsolve|three\n"); // the screen gets the same safe text
 }
 
 TEST(Messages, ShowLongAndBrokenTextSafely)
