@@ -13,7 +13,7 @@ async function tryAll(page) {
   for (const summary of await page.locator('summary:visible').all()) await summary.click();
   for (const list of await page.locator('select:visible').all())
     for (const value of await list.locator('option').evaluateAll((all) => all.map((o) => o.value))) await list.selectOption(value);
-  for (const slider of await page.locator('input[type=range]:visible').all()) {
+  for (const slider of await page.locator('input[type=range]:visible:enabled').all()) {
     await slide(slider, 0);
     await slide(slider, (await positions(slider)) - 1);
   }
