@@ -17,6 +17,7 @@ namespace
 {
 /// The tables of a folder, as design.md "Results in DIR" names them.
 constexpr const char *tables[] = {"joint.csv",     "joint_pose.csv",  "passive.csv",      "repairs.csv",      "posture.csv",
+                                  "posture_pose.csv",
                                   "opposite.csv",  "wear.csv",        "construct.csv",    "cut.csv",          "screws.csv",
                                   "margins.csv",   "bands.csv",       "sensitivity.csv",  "refine.csv",       "rig.csv",
                                   "summary.json",  "scenario.yaml",   "margin_inputs.csv", "uncertain_inputs.csv"};

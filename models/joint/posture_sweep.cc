@@ -1,6 +1,7 @@
 #include "models/joint/posture_sweep.h"
 #include "models/joint/cells.h"
 #include "models/joint/state_or_reason.h"
+#include "models/joint/tables.h"
 #include "models/limb/muscle_cap.h"
 #include "models/limb/posture.h"
 
@@ -125,6 +126,24 @@ Table posture_table(const std::vector<PostureRow> &rows)
     add_truth_if(table, ok, s.stable);
     add_truth_if(table, ok, s.calcanean_clipped);
   }
+  return table;
+}
+
+Table posture_pose_table(const std::vector<PostureRow> &rows)
+{
+  std::vector<std::string> columns{"base_activity", "repair", "plateau_angle_target_deg", "ligament", "stifle_angle_deg"};
+  columns.insert(columns.end(), pose_columns.begin(), pose_columns.end());
+  Table table(columns);
+  for (const PostureRow &row : rows)
+    if (row.state.converged)
+      add_pose(table, row.state, row.load, {[&](Table &t) {
+                 t.begin_row();
+                 t.add(row.base);
+                 t.add(row.repair);
+                 t.add(row.plateau_angle_target_deg);
+                 t.add(to_string(row.ligament));
+                 t.add(degrees(row.load.stifle_angle_rad));
+               }});
   return table;
 }
 } // namespace stifle

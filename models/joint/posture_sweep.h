@@ -23,4 +23,6 @@ struct PostureRow
 std::vector<PostureRow> posture_rows(const Scenario &scenario, const std::vector<Activity> &activities,
                                      const SweepOptions &options = {});
 Table posture_table(const std::vector<PostureRow> &rows);
+/// posture_pose.csv: named points of every converged row, as joint_pose.csv has them.
+Table posture_pose_table(const std::vector<PostureRow> &rows);
 } // namespace stifle

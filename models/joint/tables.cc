@@ -33,29 +33,25 @@ void add_numbers(Table &table, bool known, const std::vector<double> &numbers)
   for (const double number : numbers)
     add_if(table, known, number);
 }
-
-void add_empty(Table &table, int count)
-{
-  for (int i = 0; i < count; ++i)
-    table.add_empty();
-}
-
-void add_point(Table &table, const JointRow &row, const std::string &name, const Vector3 &at, const Vector3 *force,
-               const Vector3 *couple = nullptr)
-{
-  add_keys(table, row);
-  table.add(name);
-  add_numbers(table, true, {at.x(), at.y(), at.z()});
-  if (force)
-    add_numbers(table, true, {force->x(), force->y(), force->z()});
-  else
-    add_empty(table, 3);
-  if (couple)
-    add_numbers(table, true, {couple->x(), couple->y(), couple->z()});
-  else
-    add_empty(table, 3);
-}
 } // namespace
+
+void add_pose(Table &table, const JointState &state, const StanceLoad &load, const PoseKeys &keys)
+{
+  const auto add = [&](const std::string &name, const Vector3 &at, const Vector3 *force, const Vector3 *couple = nullptr) {
+    keys.add(table);
+    table.add(name);
+    add_numbers(table, true, {at.x(), at.y(), at.z()});
+    for (const Vector3 *vector : {force, couple})
+      for (int i = 0; i < 3; ++i)
+        add_if(table, vector != nullptr, vector ? (*vector)[i] : 0);
+  };
+  for (const PointForce &p : state.on_tibia)
+    add(p.name, p.point_mm, &p.force_n, &p.moment_nmm);
+  add("patella", state.patella, nullptr);
+  add("femur_origin", state.femur_origin, nullptr);
+  add("centre_of_pressure", load.centre_of_pressure, keys.ground ? &load.ground_force : nullptr);
+  add("hock", load.hock_centre, &state.hock_on_tibia);
+}
 
 std::optional<double> repair_load_n(const JointRow &row)
 {
@@ -144,20 +140,10 @@ Table joint_table(const std::vector<JointRow> &rows)
 
 Table joint_pose_table(const std::vector<JointRow> &rows)
 {
-  Table table(with_keys({"point", "x_mm", "y_mm", "z_mm", "fx_n", "fy_n", "fz_n", "mx_nmm", "my_nmm", "mz_nmm"}));
+  Table table(with_keys(pose_columns));
   for (const JointRow &row : rows)
-  {
-    const JointState &s = row.state;
-    if (!s.converged)
-      continue;
-    for (const PointForce &p : s.on_tibia)
-      add_point(table, row, p.name, p.point_mm, &p.force_n, &p.moment_nmm);
-    add_point(table, row, "patella", s.patella, nullptr);
-    add_point(table, row, "femur_origin", s.femur_origin, nullptr);
-    add_point(table, row, "centre_of_pressure", row.load.centre_of_pressure,
-              row.set == LoadSet::stance ? &row.load.ground_force : nullptr);
-    add_point(table, row, "hock", row.load.hock_centre, &s.hock_on_tibia);
-  }
+    if (row.state.converged)
+      add_pose(table, row.state, row.load, {[&](Table &t) { add_keys(t, row); }, row.set == LoadSet::stance});
   return table;
 }
 

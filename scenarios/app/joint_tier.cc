@@ -129,6 +129,7 @@ private:
     write("repairs.csv", side_by_side_table(side_by_side(scenario_, tier_.rows)));
     const auto postures = posture_rows(scenario_, activities_, options(stage, of_postures, "bones through the postures"));
     write("posture.csv", posture_table(postures));
+    write("posture_pose.csv", posture_pose_table(postures));
     count(postures, "posture.csv", [](const PostureRow &row) { return row.state.converged; });
     const auto opposite = opposite_joint_rows(scenario_, activities_, options(stage, of_opposite, "opposite limbs"));
     write("opposite.csv", opposite_joint_table(opposite));

@@ -1,5 +1,5 @@
 // scenarios/app/joint_tier.h - everything the joint alone gives: rows, hand tests, wear, postures, opposite limb, repairs, bands
-//   writes  joint.csv, joint_pose.csv, repairs.csv, posture.csv, opposite.csv; in three dimensions passive.csv and wear.csv; with
+//   writes  joint.csv, joint_pose.csv, repairs.csv, posture.csv, posture_pose.csv, opposite.csv; in three dimensions passive.csv and wear.csv; with
 //           study.samples bands.csv, sensitivity.csv and uncertain_inputs.csv (a user's surfaces are held)
 //   threads no digit depends on their number
 //   errors  Error when a repair cannot be done; Interrupted

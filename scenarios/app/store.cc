@@ -62,7 +62,7 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
   if (another)
   {
     for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv", "refine.csv",
-                             "rig.csv", "passive.csv", "opposite.csv", "wear.csv", "posture.csv", "repairs.csv", "bands.csv",
+                             "rig.csv", "passive.csv", "opposite.csv", "wear.csv", "posture.csv", "posture_pose.csv", "repairs.csv", "bands.csv",
                              "sensitivity.csv", "uncertain_inputs.csv", "margin_inputs.csv", "summary.json", "fields.pvd", "report.html"})
       fs::remove(folder + "/" + name);
     for (const auto &[sub, extension] : {std::pair("cases", ".json"), std::pair("fields", ".vtu"), std::pair("fields", ".vtm"),

@@ -78,6 +78,8 @@ test('the posture slider prints thrust and cruciate force of posture.csv at each
     const [, thrust, cruciate] = words.match(/thrust (-?[\d.]+) N, cranial cruciate (-?[\d.]+) N/) ?? assert.fail(words);
     assert.ok(Math.abs(Number(thrust) - Number(row.thrust_n)) <= 0.0501, `${words}: ${row.thrust_n}`);
     assert.ok(Math.abs(Number(cruciate) - Number(row.cruciate_cranial_n)) <= 0.0501, `${words}: ${row.cruciate_cranial_n}`);
+    const drawn = await page.locator('#slides figure.joint svg').nth(1).getAttribute('aria-label');
+    assert.match(drawn, new RegExp(`thrust ${Math.round(Math.abs(Number(thrust)))} N`), `the drawing at ${angle} degrees: ${drawn}`);
   }
   await close();
 });

@@ -63,7 +63,7 @@ TEST(Run, LeavesEveryFileOfTheContract)
 {
   for (const char *name : {"scenario.yaml", "joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "cut_map.csv", "screws.csv",
                            "margins.csv", "summary.json", "fields.pvd", "log.txt", "passive.csv", "wear.csv", "opposite.csv",
-                           "posture.csv", "repairs.csv"})
+                           "posture.csv", "posture_pose.csv", "repairs.csv"})
     EXPECT_TRUE(fs::exists(finished_run() + "/" + name)) << name;
 }
 
@@ -256,7 +256,7 @@ TEST(Run, ThreadCountChangesNoDigit)
   const ProgramRun  run = run_program("run " + small_dog + " --out " + out + " --threads 1");
   ASSERT_EQ(run.exit_code, 0) << run.output;
   for (const char *name : {"joint.csv", "construct.csv", "cut.csv", "screws.csv", "margins.csv", "passive.csv", "wear.csv",
-                           "opposite.csv", "posture.csv", "repairs.csv"})
+                           "opposite.csv", "posture.csv", "posture_pose.csv", "repairs.csv"})
     EXPECT_EQ(stifle::read_file(out + "/" + name), stifle::read_file(finished_run() + "/" + name)) << name;
 }
 

@@ -3,7 +3,9 @@
 #include "models/joint/posture_sweep.h"
 #include "models/limb/posture.h"
 #include "tests/models/joint/support.h"
+#include <algorithm>
 #include <gtest/gtest.h>
+#include <sstream>
 
 using namespace stifle;
 
@@ -45,6 +47,35 @@ TEST(JointOverPostures, CountsFromTheIntactUnoperatedJoint)
     EXPECT_NEAR(rows[i].state.thrust_n, rows[i + 13].state.thrust_n, 1e-9);
   }
   EXPECT_EQ(posture_table(rows).csv(), posture_table(posture_rows(small(), {test::activity("walk")}, {3, {}})).csv());
+}
+
+// Requirement: the named points of a posture are those of its pose: one patella a converged row, and where the tendon pulls, its force is
+// that of posture.csv.
+TEST(JointOverPostures, NamesThePointsOfEachPose)
+{
+  const std::vector<PostureRow> rows = posture_rows(small(), {test::activity("walk")});
+  const Table table = posture_pose_table(rows);
+  const std::string csv = table.csv();
+  std::istringstream lines(csv);
+  std::size_t patellas = 0, next = 0;
+  const auto  pulls = [&](const PostureRow &row) { return row.state.converged && row.state.patellar_tendon_n > 0; };
+  for (std::string line; std::getline(lines, line);)
+  {
+    patellas += line.find(",patella,") != std::string::npos;
+    if (line.find(",patellar_tendon,") == std::string::npos)
+      continue;
+    std::vector<double> cells;
+    std::istringstream rest(line.substr(line.find(",patellar_tendon,") + 17));
+    for (std::string cell; std::getline(rest, cell, ',');)
+      cells.push_back(std::stod(cell));
+    while (!pulls(rows.at(next)))
+      ++next;
+    ASSERT_EQ(cells.size(), 9u);
+    const double tendon = rows[next++].state.patellar_tendon_n;
+    EXPECT_NEAR(Vector3(cells[3], cells[4], cells[5]).norm(), tendon, 1e-6 * tendon);
+  }
+  EXPECT_GT(next, 40u);
+  EXPECT_EQ(patellas, std::size_t(std::count_if(rows.begin(), rows.end(), [](const PostureRow &row) { return row.state.converged; })));
 }
 
 // Hand: an unrepaired limb carries 0.36 of its share of 0.2 body weights at 2 weeks; a third of the lost 0.128 makes the opposite

@@ -1,6 +1,8 @@
 // Crouched to straight under one ground force: thrust and cruciate force against the angle of the stifle.
 import { choice, element, figure, slider, spaced } from './dom.js';
 import { nearest, unique } from './picks.js';
+import { jointFigure } from './joint_figure.js';
+import { drawnForces } from './joint_picture.js';
 import { linePlot } from './plot.js';
 import { moved, newtons } from './words.js';
 
@@ -14,20 +16,31 @@ function curvesOf(rows, ligament) {
     : [{ label: 'thrust, N', short: 'thrust', y: rows.map((r) => r.thrust_n) }, { label: 'cranial cruciate, N', short: 'cranial', y: rows.map((r) => r.cruciate_cranial_n) }];
 }
 
-/** rows of posture.csv; adds nothing when there are fewer than two angles. */
-export function posture(root, all) {
+const poseOf = (row) => [row.base_activity, row.repair, row.plateau_angle_target_deg, row.ligament, row.stifle_angle_deg].join('|');
+
+/** Named points by row, and the largest force among them. */
+function poses(rows) {
+  const known = new Map();
+  for (const p of rows) known.set(poseOf(p), { ...known.get(poseOf(p)), [p.point]: p });
+  return { known, largest: Math.max(0, ...[...known.values()].flatMap((points) => drawnForces(points).map((f) => Math.hypot(...f.force)))) };
+}
+
+/** rows of posture.csv and posture_pose.csv; adds nothing when there are fewer than two angles. */
+export function posture(root, all, { pose, shapes, scanned }) {
   const known = all.filter((r) => r.converged && r.base_activity === all[0].base_activity), bones = [...new Map(known.map((r) => [keyOf(r), shapeOf(r)]))], ligaments = unique(known.map((r) => r.ligament));
   const state = { bone: bones[0]?.[0], ligament: ligaments[0], angle: 140 };
   const chosen = () => known.filter((r) => keyOf(r) === state.bone && r.ligament === state.ligament);
   if (known.length < 2 || chosen().length < 2) return;
   const data = () => ({ x: chosen().map((r) => r.stifle_angle_deg), curves: curvesOf(chosen(), state.ligament) });
   const plot = linePlot({ ...data(), title: 'Posture: crouched to straight', xLabel: 'angle of the stifle, degrees (180: straight)', xShort: 'stifle, °', yLabel: 'force, N',
-    caption: `One ground force, that of a ${spaced(all[0].base_activity)}; made-up postures. No pose is stored for them, so the picture above does not move. Source: posture.csv.` });
+    caption: `One ground force, that of a ${spaced(all[0].base_activity)}; made-up postures. Source: posture.csv, posture_pose.csv.` });
+  const { known: points, largest } = poses(pose), picture = shapes && points.size ? jointFigure(shapes, scanned, true) : null;
   const reading = element('p', { 'aria-live': 'polite', id: 'posture' });
   const show = () => {
     const row = chosen().find((r) => r.stifle_angle_deg === state.angle);
     const slid = state.ligament === 'torn' ? ` (torn: the tibia stands ${moved(row.translation_cranial_mm)})` : '';
     reading.textContent = `Stifle at ${figure(state.angle)}°: thrust ${row.thrust_n.toFixed(1)} N, cranial cruciate ${row.cruciate_cranial_n.toFixed(1)} N${slid}.`;
+    if (picture && points.has(poseOf(row))) picture.show(row, points.get(poseOf(row)), largest);
     plot.mark(state.angle);
   };
   let control = element('span');
@@ -47,7 +60,7 @@ export function posture(root, all) {
   const one = chosen(), low = one[0], high = one.at(-1);
   root.append(element('h3', {}, 'Posture does the same'),
     element('p', {}, `The stifle is the dog’s knee. Crouched at ${figure(low.stifle_angle_deg)}° the thrust is ${newtons(low.thrust_n)}; nearly straight at ${figure(high.stifle_angle_deg)}° it is ${newtons(high.thrust_n)}.`),
-    element('div', { class: 'controls' }, control, choice('Bone', bones, state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, plot.node);
+    element('div', { class: 'controls' }, control, choice('Bone', bones, state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, picture ? element('div', { class: 'two stack' }, picture.node, plot.node) : plot.node);
   rebuild();
   show();
 }

@@ -1,8 +1,8 @@
 // Why the tibia slides: the joint under load, slope by slope, and where the thrust vanishes.
 import { choice, element, figure, slider, spaced } from './dom.js';
-import { clampedBelow, JointPicture } from './joint_picture.js';
+import { jointFigure } from './joint_figure.js';
 import { nearest, stanceRows, unique } from './picks.js';
-import { linePlot, save, svgText } from './plot.js';
+import { linePlot } from './plot.js';
 import { posture } from './posture.js';
 import { Sweep } from './sweep.js';
 import { list, moved } from './words.js';
@@ -51,27 +51,11 @@ export function neutralLanes(summary) {
     ...found(angles).filter(([name]) => name !== 'stance' || !found(by).length).map(([name, at]) => lane(name, loadSets[name] ?? spaced(name), at))];
 }
 
-/** The picture as a file of its own: its colours are no longer those of the page. */
-function standalone(svg) {
-  const style = getComputedStyle(document.documentElement);
-  return svgText(svg).replace(/var\((--[a-z0-9-]+)\)/g, (all, name) => style.getPropertyValue(name).trim());
-}
-
-function drawing(picture, scanned) {
-  const scale = element('figcaption', {});
-  const node = element('figure', { class: 'joint' }, picture.svg,
-    element('div', { class: 'tools' }, element('button', { type: 'button', onclick: () => save('joint.svg', standalone(picture.svg), 'image/svg+xml') }, 'Save as SVG')), scale);
-  return { node, show(row, points, largest) {
-    picture.show({ row, points, largest });
-    scale.textContent = `Forces on the tibia, seen from the inner side; front of the dog to the left. Hollow arrow: thrust. Contact: the thigh bone pressing on the plateau; calcanean share: the part of the heel muscles that starts on the tibia; capsule: the wall of the joint. Arrows below ${figure(clampedBelow(largest), 2)} N are all drawn at one length; the scale, bottom left, holds for this activity. Bone outlines are a sketch${scanned ? ' of the standard bone, not of the scan' : ''}; places and forces are computed.`;
-  } };
-}
-
 function live(root, sweep, summary, { shapes, facts }) {
   const { node, all } = readings(), lanes = neutralLanes(summary), middle = Number.isFinite(sweep.middle) ? `, ${figure(sweep.middle)} % of stance` : '';
   const curves = () => ({ ...sweep.curves(), title: 'Thrust against slope of the plateau', xLabel: 'slope of the plateau, degrees', xShort: 'slope, °', yLabel: 'thrust, N (above 0: forwards)', lanes, lanesTitle: 'neutral slope: no thrust here',
     caption: `One curve for each activity${middle}. Upright line: the slope chosen. Dots below: the neutral slope, where a levelling leaves no thrust${lanes.some((l) => Number.isFinite(l.low)) ? '; bars: 18 of 20 sampled dogs' : ''}.` });
-  const plot = linePlot(curves()), picture = shapes ? drawing(new JointPicture(shapes), facts.surface) : null;
+  const plot = linePlot(curves()), picture = shapes ? jointFigure(shapes, facts.surface) : null;
   const show = () => {
     const row = sweep.row(), points = row && sweep.points(row);
     if (!row) return;
@@ -135,6 +119,6 @@ export const slides = {
     if (words) root.append(words);
     live(root, sweep, summary, { shapes, facts });
     root.append(neutralWords(summary));
-    posture(root, await results.table('posture.csv'));
+    posture(root, await results.table('posture.csv'), { pose: await results.table('posture_pose.csv'), shapes, scanned: facts.surface });
   },
 };
