@@ -60,7 +60,7 @@ export function posture(root, all, { pose, shapes, scanned }) {
   const one = chosen(), low = one[0], high = one.at(-1);
   root.append(element('h3', {}, 'Posture does the same'),
     element('p', {}, `The stifle is the dog’s knee. Crouched at ${figure(low.stifle_angle_deg)}° the thrust is ${newtons(low.thrust_n)}; nearly straight at ${figure(high.stifle_angle_deg)}° it is ${newtons(high.thrust_n)}.`),
-    element('div', { class: 'controls' }, control, choice('Bone', bones, state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, picture ? element('div', { class: 'two stack' }, picture.node, plot.node) : plot.node);
+    element('div', { class: 'controls' }, control, choice('Bone', bones, state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, picture ? element('div', { class: 'two' }, picture.node, plot.node) : plot.node);
   rebuild();
   show();
 }
