@@ -11,6 +11,16 @@ namespace stifle::app
 {
 namespace
 {
+/// So many digits that count, rounded down: 1.48 is not yet the adequate 1.5.
+std::string cut_digits(double margin, int digits)
+{
+  const double limited = std::min(margin, 9999.0);
+  if (!(limited > 0))
+    return fmt::format("{:g}", limited);
+  const double unit = std::pow(10, std::max(0.0, digits - 1 - std::floor(std::log10(limited))));
+  return fmt::format("{:.{}g}", std::floor(unit * limited + 1e-9) / unit, std::max(digits, 4));
+}
+
 struct LeastMargin
 {
   std::optional<double> value;
@@ -25,7 +35,7 @@ struct LeastMargin
   }
   std::string text() const
   {
-    return value ? fmt::format(*value < 99.5 ? "{:.2g} {}" : "{:.0f} {}", std::min(*value, 9999.0), part) : std::string("-");
+    return value ? cut_digits(*value, 2) + " " + part : std::string("-");
   }
 };
 
@@ -86,7 +96,7 @@ std::string text(const Line &line)
 
 std::string margin_text(double margin)
 {
-  return margin < 999.5 ? fmt::format("{:.3g}", margin) : fmt::format("{:.0f}", std::min(margin, 9999.0));
+  return cut_digits(margin, 3);
 }
 
 /// What comes nearest to its limit in each week under each activity, levelled slopes together; where there are several weeks.

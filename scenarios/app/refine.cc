@@ -208,7 +208,8 @@ std::optional<Refinement> refine_worst_state(const ConstructPlan &plan, const st
   }
   write_file(plan.folder + "/refine.csv", refine_csv(r));
   log("refine", fmt::format("{} tetrahedra, then {}", r.tetrahedra, r.refined_tetrahedra));
-  stage.end(fmt::format("{} tetrahedra, then {}{}", r.tetrahedra, r.refined_tetrahedra, again ? ", finished by an earlier run" : ""));
+  stage.end(again ? fmt::format("{} tetrahedra, finished by an earlier run", r.refined_tetrahedra)
+                  : fmt::format("{} tetrahedra, then {}", r.tetrahedra, r.refined_tetrahedra));
   return r;
 }
 } // namespace stifle::app

@@ -92,6 +92,11 @@ Scenario random_scenario(unsigned seed)
   scenario.plate.bone_contact      = "friction"; // plain screws need it
   scenario.screws.preload_n.assign(seed % 2 ? 8 : 1, randomiser.between(0, 2000));
   scenario.screws.compression_n.assign(1, randomiser.between(0, 400));
+  // An outline by widths, or by the two of a plate without them.
+  if (seed % 2)
+    scenario.plate.widths_mm.clear();
+  else
+    scenario.plate.width_mm = Scenario().plate.width_mm, scenario.plate.head_width_mm = Scenario().plate.head_width_mm;
   // Without the files they belong to.
   scenario.tibia.surface_landmarks_mm.clear();
   scenario.plate.landmarks_plate_mm.clear();

@@ -1,7 +1,7 @@
 // What was asked, and the answer at one glance: dog, operation, the numbers that matter most.
 import { dataTable, element, figure, spaced } from './dom.js';
-import { least, mainActivity, middleInstant, slopeOf, stanceRows, unique, usualSlope } from './picks.js';
-import { activityWords, list, marginWords, modeWords, moved, newtons, operations, partWords, verdictWord, whole } from './words.js';
+import { beyondMuscle, least, mainActivity, middleInstant, slopeOf, stanceRows, unique, usualSlope } from './picks.js';
+import { activityWords, knownAs, list, marginWords, modeWords, moved, newtons, operations, partWords, upperBound, usedUp, verdictWord, whole } from './words.js';
 
 const degrees = (values) => list(values.map((v) => `${figure(v)}°`));
 
@@ -10,7 +10,7 @@ const glossary = [
   ['Tibia', 'the shin bone. Its top, the plateau, carries the thigh bone and slopes backwards.'],
   ['Thrust', 'the force along the plateau that pushes the tibia under weight; forwards (cranially) or backwards (caudally).'],
   ['Cranial cruciate ligament', 'the band inside the stifle that stops the tibia from sliding forwards. The caudal cruciate stops it from sliding backwards.'],
-  ['Levelling (TPLO)', 'an arc cut behind the plateau; the upper piece is turned until the slope is flatter, then plate and screws hold it.'],
+  ['Levelling (TPLO)', 'an arc cut below the plateau, behind the front crest; the upper piece is turned until the slope is flatter, then plate and screws hold it.'],
   ['Neutral slope', 'the slope of the plateau at which the thrust vanishes.'],
   ['Margin', 'what a part can bear divided by what it gets. Below 1 it is overloaded.'],
   ['N (newton)', 'a force; 10 N is about the weight of one kilogram.'],
@@ -39,18 +39,20 @@ function neutralCard(summary, facts) {
 }
 
 async function marginCard(results, facts) {
+  const beyond = beyondMuscle(await stanceRows(results));
   const all = (await results.table('margins.csv')).filter((r) => r.margin !== null), slopes = unique(all.map(slopeOf)).filter((s) => facts.targets_deg.includes(s));
   const worst = least(slopes.length ? all.filter((r) => slopeOf(r) === usualSlope(slopes)) : all);
   if (!worst) return null;
-  const when = facts.rig ? '' : worst.stance_percent === null ? ', over all weeks' : `, when the dog ${activityWords(worst.activity)} in week ${figure(worst.week)}`;
+  const when = facts.rig ? '' : worst.stance_percent === null ? usedUp(worst.source) || ', over all weeks' : `, when the dog ${activityWords(worst.activity)} in week ${figure(worst.week)}`;
   return card('Nearest to its limit: margin', marginWords(worst.margin),
-    element('span', {}, verdictWord(worst.verdict), `: ${partWords(worst.part)} (${modeWords(worst.mode)})${when}. 1 is the limit${slopes.length ? `; plateau at ${figure(slopeOf(worst))}°` : ''}`));
+    element('span', {}, verdictWord(worst.verdict), `: ${partWords(worst.part)} (${modeWords(worst.mode)})${when}${beyond.has(worst.activity) ? `; ${upperBound}` : ''}. 1 is the limit${knownAs(worst.source) ? `; ${knownAs(worst.source)}` : ''}${slopes.length ? `; plateau at ${figure(slopeOf(worst))}°` : ''}`));
 }
 
 async function repairCard(results, facts, rows) {
   const repair = facts.repairs.find((r) => r !== 'none');
-  const row = rows.find((r) => r.repair === repair && r.ligament === 'torn' && r.activity === mainActivity(facts) && r.stance_percent === middleInstant(rows) && r.translation_cranial_mm !== null && (repair !== 'levelling' || facts.targets_deg.includes(r.plateau_angle_target_deg)));
-  return row ? card(`Tibia after ${operations[repair] ?? spaced(repair)}`, moved(row.translation_cranial_mm), `from its place before the tear, in a ${spaced(row.activity)}`) : null;
+  const found = rows.filter((r) => r.repair === repair && r.ligament === 'torn' && r.activity === mainActivity(facts) && r.stance_percent === middleInstant(rows) && r.converged !== false && r.translation_cranial_mm !== null && (repair !== 'levelling' || facts.targets_deg.includes(r.plateau_angle_target_deg)));
+  const row = found.find((r) => r.plateau_angle_target_deg === usualSlope(found.map((f) => f.plateau_angle_target_deg)));
+  return row ? card(`Tibia after ${operations[repair] ?? spaced(repair)}`, moved(row.translation_cranial_mm), `from its place before the tear, in a ${spaced(row.activity)}; plateau at ${figure(row.plateau_angle_target_deg)}°`) : null;
 }
 
 async function glance(results, facts) {

@@ -1,7 +1,7 @@
 // What may break and when: week by activity, one cell the least margin; verdicts as sign and word.
 import { choice, dataTable, element, figure, spaced } from './dom.js';
-import { least, slopeOf, unique, usualSlope } from './picks.js';
-import { activityWords, capital, marginWords, modeWords, partWords, verdictWord } from './words.js';
+import { beyondMuscle, least, slopeOf, stanceRows, unique, usualSlope } from './picks.js';
+import { activityWords, capital, knownAs, marginWords, modeWords, partWords, upperBound, usedUp, verdictWord } from './words.js';
 
 /** A margin as words for its cell: value, verdict, then what breaks. */
 function cell(row, withActivity) {
@@ -11,9 +11,9 @@ function cell(row, withActivity) {
   return element('span', { class: 'margin' }, element('b', {}, marginWords(row.margin)), band ?? '', ' ', verdictWord(row.verdict), element('small', { class: 'what' }, withActivity ? `${what}, ${spaced(row.activity)}` : what));
 }
 
-function byActivity(rows, activities, weeks, rig) {
+function byActivity(rows, { activities, weeks, rig, beyond }) {
   return dataTable('Least margin by activity and week after surgery', [
-    { title: rig ? 'the machine' : 'when the dog …', text: true, show: (a) => (rig ? spaced(a) : activityWords(a)) },
+    { title: rig ? 'the machine' : 'when the dog …', text: true, show: (a) => (rig ? spaced(a) : `${activityWords(a)}${beyond.has(a) ? ` (${upperBound})` : ''}`) },
     ...weeks.map((w) => ({ title: rig ? 'least margin' : `week ${figure(w)}`, text: true, show: (a) => cell(least(rows.filter((r) => r.activity === a && r.week === w))) })),
   ], activities);
 }
@@ -54,27 +54,27 @@ function race(rows) {
 }
 
 /** One sentence: what comes first, and how far the dog is from it. */
-function worstWords(worst, slope, rig) {
-  const when = rig ? 'in this test' : worst.stance_percent === null ? `over all weeks of the ${spaced(worst.activity)} diary` : `in week ${figure(worst.week)}, when the dog ${activityWords(worst.activity)}`;
-  const far = rig || worst.stance_percent === null ? '' : worst.margin >= 1 ? ` Forces about ${marginWords(worst.margin)} times as large, all in step, would bring it there.` : ' It needs no accident: this activity is too much.';
-  return element('p', { id: 'worst' }, `Plateau at ${figure(slope)}°: nearest to its limit is ${partWords(worst.part)} (${modeWords(worst.mode)}), ${when}: margin ${marginWords(worst.margin)}, `, verdictWord(worst.verdict), `.${far}`);
+function worstWords(worst, slope, { rig, mode, beyond }) {
+  const when = rig ? 'in this test' : worst.stance_percent === null ? `over all weeks of the ${spaced(worst.activity)} diary${usedUp(worst.source)}` : `in week ${figure(worst.week)}, when the dog ${activityWords(worst.activity)}`;
+  const far = rig || worst.stance_percent === null ? '' : worst.margin >= 1 ? ` Forces about ${marginWords(worst.margin)} times as large, all in step, would bring it there.` : beyond.has(worst.activity) ? '' : ' It needs no accident: this activity is too much.';
+  return element('p', { id: 'worst', 'aria-live': 'polite' }, `Plateau at ${figure(slope)}°: ${mode ? `of all that may be “${modeWords(mode)}”, the ` : ''}nearest to its limit is ${partWords(worst.part)} (${modeWords(worst.mode)}), ${when}: margin ${marginWords(worst.margin)}, `, verdictWord(worst.verdict), `${beyond.has(worst.activity) ? `; ${upperBound}` : ''}${knownAs(worst.source) ? ` (${knownAs(worst.source)})` : ''}.${far}`);
 }
 
 export const breaks = {
   title: 'What may break, and when',
   async fill(root, results) {
-    const { facts } = await results.json('facts.json'), all = (await results.table('margins.csv')).filter((r) => r.margin !== null);
+    const { facts } = await results.json('facts.json'), beyond = beyondMuscle(await stanceRows(results)), all = (await results.table('margins.csv')).filter((r) => r.margin !== null);
     if (!all.length) {
       root.append(element('p', { class: 'missing' }, 'No result for plate, screws and bone: this run computed the joint only, or its construct failed (log.txt says why). It says nothing about breaking.'));
       return;
     }
     const slopes = unique(all.map(slopeOf)), levelled = slopes.filter((s) => facts.targets_deg.includes(s)), state = { slope: usualSlope(levelled.length ? levelled : slopes), mode: '' };
-    const body = element('div', { 'aria-live': 'polite' });
+    const body = element('div');
     const show = () => {
       const here = all.filter((r) => slopeOf(r) === state.slope), picked = here.filter((r) => !state.mode || r.mode === state.mode);
       const states = picked.filter((r) => r.stance_percent !== null), weeks = unique(states.map((r) => r.week)).sort((a, b) => a - b), modes = here.filter((r) => r.stance_percent !== null);
-      body.replaceChildren(worstWords(least(picked) ?? least(here), state.slope, facts.rig),
-        byActivity(states, unique(states.map((r) => r.activity)), weeks, facts.rig), byMode(modes, unique(modes.map((r) => r.week)).sort((a, b) => a - b)),
+      body.replaceChildren(worstWords(least(picked) ?? least(here), state.slope, { rig: facts.rig, mode: state.mode, beyond }),
+        ...(states.length ? [byActivity(states, { activities: unique(states.map((r) => r.activity)), weeks, rig: facts.rig, beyond })] : []), byMode(modes, unique(modes.map((r) => r.week)).sort((a, b) => a - b)),
         ...race(picked.filter((r) => r.stance_percent === null)),
         element('details', { class: 'full-only' }, element('summary', {}, `All ${here.length} margins of this slope with demand, capacity and source`), everything(here)));
     };

@@ -11,7 +11,7 @@ export const checked = {
     }
     const must = rows.filter((r) => r.level === 'V'), shown = rows.filter((r) => r.level !== 'V');
     const fails = (list) => list.filter((r) => r.verdict !== 'holds');
-    root.append(element('p', {}, `${rows.length} numbers of the model were set against hand calculations, published tests and measurements on dogs. ${must.length} must hold: ${must.length - fails(must).length} do. ${shown.length} are published experiments, told as they fall: ${shown.length - fails(shown).length} hold, ${fails(shown).length} do not.`));
+    root.append(element('p', {}, `${rows.length} numbers of the model were set against hand calculations, published tests and measurements on dogs. ${must.length} must hold: ${must.length - fails(must).length} do. ${shown.length} are published experiments and values, told as they fall: ${shown.length - fails(shown).length} hold, ${fails(shown).length} do not. ${rows.filter((r) => r.independent === 'no').length} of all helped to choose a value, so they prove little.`));
     const stamp = /^# (.*)/.exec(await results.text('validate.csv'));
     root.append(element('p', { class: 'note' }, stamp ? `These checks were not run again for this dog; they came with the program: ${stamp[1]}.` : 'The table of these checks lies in the folder of this page (validate.csv).'));
     const unit = (r) => (r.unit === 1 || r.unit === null ? '' : ` ${r.unit}`);
@@ -31,6 +31,6 @@ export const checked = {
     const worst = [...new Map(fails(rows).filter((r) => r.value !== null && r.expected !== null && !/1 yes$/.test(r.quantity)).sort((a, b) => off(b) - off(a)).map((r) => [r.id, r])).values()].slice(0, 4);
     if (worst.length)
       root.append(element('div', { class: 'owner-only' }, element('p', {}, 'Those that miss by most:'),
-        element('ul', {}, ...worst.map((r) => element('li', {}, `${r.quantity}: ${figure(r.value)}${unit(r)} here, ${figure(r.expected)}${unit(r)} published.`)))));
+        element('ul', {}, ...worst.map((r) => element('li', {}, `${r.quantity}: ${figure(r.value)}${unit(r)} here, ${figure(r.expected)}${unit(r)} expected.`)))));
   },
 };

@@ -60,7 +60,7 @@ export const levelling = {
     const caudal = usual.row.thrust_n < 0 && usual.row.cruciate_caudal_n ? ` Now the caudal cruciate ligament carries ${usual.row.cruciate_caudal_n.toFixed(0)} N.` : '';
     root.append(element('p', {}, `It changes the push under weight. From ${figure(facts.plateau_angle_deg)}° to ${figure(usual.target)}°, the thrust in a ${spaced(activity)} goes from ${newtons(torn.row.thrust_n)} to ${newtons(usual.row.thrust_n)}. The torn ligament is not replaced; the slope does its work.${caudal}`));
     if (torn.tests && usual.tests)
-      root.append(element('p', {}, `It does not tighten the joint. Pulled by hand with ${figure(torn.tests.hand_force_n)} N and no weight on the limb, the tibia comes forwards ${torn.tests.translation_cranial_mm.toFixed(1)} mm before and ${usual.tests.translation_cranial_mm.toFixed(1)} mm after. A knee that feels loose in the hand is not a failed operation.`));
+      root.append(element('p', {}, `It does not tighten the joint. Pulled by hand with ${figure(torn.tests.hand_force_n)} N and no weight on the limb, the tibia comes forwards ${torn.tests.translation_cranial_mm.toFixed(1)} mm before and ${usual.tests.translation_cranial_mm.toFixed(1)} mm after. A knee that is loose in the hand does not by itself show a failed operation.`));
     root.append(pictures(all, activity), table(all, activity, middle));
   },
 };

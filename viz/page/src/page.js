@@ -53,7 +53,7 @@ function follow(roots) {
   const link = (root) => document.querySelector(`#contents a[href="#${root.id}"]`);
   const seen = new IntersectionObserver(() => {
     const now = roots.findLast((root) => root.getBoundingClientRect().top < 0.35 * innerHeight) ?? roots[0];
-    for (const root of roots) link(root).toggleAttribute('aria-current', root === now);
+    for (const root of roots) root === now ? link(root).setAttribute('aria-current', 'true') : link(root).removeAttribute('aria-current');
   }, { rootMargin: '-30% 0px -60% 0px' });
   for (const root of roots) seen.observe(root);
 }

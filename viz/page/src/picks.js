@@ -15,4 +15,7 @@ export const usualSlope = (slopes) => nearest(slopes, 6);
 export const least = (rows) => rows.reduce((best, r) => (r.margin !== null && (best === null || r.margin < best.margin) ? r : best), null);
 export const slopeOf = (row) => row.plateau_angle_target_deg ?? row.plateau_angle_deg;
 
+/** Activities whose forces are above what the muscle is taken to bear: what follows from them is an upper bound. */
+export const beyondMuscle = (rows) => new Set(rows.filter((r) => r.beyond_muscle_cap === true).map((r) => r.activity));
+
 export const stanceRows = async (results) => (await results.table('joint.csv')).filter((r) => r.load_set === 'stance');

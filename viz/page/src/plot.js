@@ -66,6 +66,17 @@ function xRange({ x }) {
   return low === high ? [low - 1, high + 1] : [low, high];
 }
 
+/** Neighbouring points that have a value: what is missing is no line. */
+function finiteRuns(x, y) {
+  const runs = [];
+  x.forEach((at, k) => {
+    if (!Number.isFinite(y[k])) return;
+    if (k > 0 && Number.isFinite(y[k - 1])) runs.at(-1).push([at, y[k]]);
+    else runs.push([[at, y[k]]]);
+  });
+  return runs;
+}
+
 /** A drawing of {title, x, curves, lanes, xLabel, yLabel} (plot_marks.js), with a line at `at`. */
 export function plotSvg(data, at = null) {
   const ends = named(data), area = { width: 760 - 78 - (ends ? right : 20), height: 322 + lanesHeight(data) };
@@ -77,8 +88,8 @@ export function plotSvg(data, at = null) {
   const place = { ...area, px: (v) => ((v - xs[0]) / (xs[1] - xs[0] || 1)) * area.width, py: (v) => curves - ((v - ys[0]) / (ys[1] - ys[0] || 1)) * curves };
   grid(inner, data, xs, ys, place);
   data.curves.forEach((curve, i) => {
-    const points = data.x.map((v, k) => (Number.isFinite(curve.y[k]) ? `${place.px(v).toFixed(1)},${place.py(curve.y[k]).toFixed(1)}` : null)).filter(Boolean);
-    inner.append(svgNode('polyline', { points: points.join(' '), fill: 'none', stroke: printed[curveColour(i)], 'stroke-width': 2.4, 'stroke-dasharray': dashes[i % 5].join(' ') }));
+    for (const run of finiteRuns(data.x, curve.y))
+      inner.append(svgNode('polyline', { points: run.map(([x, y]) => `${place.px(x).toFixed(1)},${place.py(y).toFixed(1)}`).join(' '), fill: 'none', stroke: printed[curveColour(i)], 'stroke-width': 2.4, 'stroke-dasharray': dashes[i % 5].join(' ') }));
   });
   drawMarks(inner, data, at, place, (name) => printed[name]);
   if (!ends) legend(inner, data, area.height + 68);

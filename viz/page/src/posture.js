@@ -26,7 +26,7 @@ function poses(rows) {
 }
 
 /** rows of posture.csv and posture_pose.csv; adds nothing when there are fewer than two angles. */
-export function posture(root, all, { pose, shapes, scanned }) {
+export function posture(root, all, { pose, shapes, facts }) {
   const known = all.filter((r) => r.converged && r.base_activity === all[0].base_activity), bones = [...new Map(known.map((r) => [keyOf(r), shapeOf(r)]))], ligaments = unique(known.map((r) => r.ligament));
   const state = { bone: bones[0]?.[0], ligament: ligaments[0], angle: 140 };
   const chosen = () => known.filter((r) => keyOf(r) === state.bone && r.ligament === state.ligament);
@@ -34,7 +34,7 @@ export function posture(root, all, { pose, shapes, scanned }) {
   const data = () => ({ x: chosen().map((r) => r.stifle_angle_deg), curves: curvesOf(chosen(), state.ligament) });
   const plot = linePlot({ ...data(), title: 'Posture: crouched to straight', xLabel: 'angle of the stifle, degrees (180: straight)', xShort: 'stifle, °', yLabel: 'force, N',
     caption: `One ground force, that of a ${spaced(all[0].base_activity)}; made-up postures. Source: posture.csv, posture_pose.csv.` });
-  const { known: points, largest } = poses(pose), picture = shapes && points.size ? jointFigure(shapes, scanned, true) : null;
+  const { known: points, largest } = poses(pose), picture = shapes && points.size ? jointFigure(shapes, facts, true) : null;
   const reading = element('p', { 'aria-live': 'polite', id: 'posture' });
   const show = () => {
     const row = chosen().find((r) => r.stifle_angle_deg === state.angle);
@@ -58,7 +58,7 @@ export function posture(root, all, { pose, shapes, scanned }) {
     show();
   };
   const one = chosen(), low = one[0], high = one.at(-1);
-  root.append(element('h3', {}, 'Posture does the same'),
+  root.append(element('h3', {}, 'Posture changes it too'),
     element('p', {}, `The stifle is the dog’s knee. Crouched at ${figure(low.stifle_angle_deg)}° the thrust is ${newtons(low.thrust_n)}; nearly straight at ${figure(high.stifle_angle_deg)}° it is ${newtons(high.thrust_n)}.`),
     element('div', { class: 'controls' }, control, choice('Bone', bones, state.bone, set('bone')), choice('Cranial cruciate', ligaments.map((l) => [l, l]), state.ligament, set('ligament'))), reading, picture ? element('div', { class: 'two' }, picture.node, plot.node) : plot.node);
   rebuild();

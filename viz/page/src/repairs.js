@@ -16,7 +16,7 @@ function table(rows) {
   return dataTable('Torn joint, one repair a row', [
     { title: 'repair', text: true, show: nameOf },
     { title: 'turned inwards', show: value((r) => r.rotation_internal_deg, (v) => `${v.toFixed(1)}°`) },
-    ...(loaded ? [{ title: 'the repair carries', show: (r) => (r.repair_load_n === null ? 'none' : `${r.repair_load_n.toFixed(0)} N`) },
+    ...(loaded ? [{ title: 'the repair carries', show: (r) => (r.repair_load_n === null ? (['levelling', 'wedge'].includes(r.repair) ? 'see what may break' : '–') : `${r.repair_load_n.toFixed(0)} N`) },
       { title: 'least margin', text: true, show: (r) => bound(r.margin_low, r.verdict_low) }] : []),
     { title: 'peak pressure', show: value((r) => r.peak_pressure_mpa, (v) => `${v.toFixed(1)} MPa`) },
   ], rows);

@@ -43,6 +43,15 @@ export function marginWords(margin) {
   return margin >= 10 ? margin.toFixed(0) : (Math.floor(100 * margin + 1e-9) / 100).toFixed(2);
 }
 
+/** When a sum of fatigue is used up, from the sentence of its source; empty when it is not. */
+export function usedUp(source) {
+  const week = /used up in week ([\d.e+-]+)/.exec(String(source));
+  return !week ? '' : Number(week[1]) < 1 / 7 ? ', used up on the first day' : `, used up in week ${(Math.floor(10 * Number(week[1])) / 10).toString()}`;
+}
+/** How well the limit is known where it is not a published value. */
+export const knownAs = (source) => (/^(assumption|memory)/.test(String(source)) ? `its strength is ${String(source).startsWith('memory') ? 'remembered, not seen' : 'an assumption'}` : '');
+export const upperBound = 'more than the muscle is taken to bear, so an upper bound';
+
 const signs = { overloaded: '✕', marginal: '!', adequate: '✓' };
 /** The verdict as sign and word, so that colour is never the only difference. */
 export function verdictWord(word) {
