@@ -120,9 +120,9 @@ private:
             ++failures[error.what()];
             progress_.solved_state(false);
           }
+        }
     for (const auto &[message, times] : failures) // an activity of one instant fails alike in every week
       keep_failure(times > 1 ? fmt::format("{} ({} states alike)", message, times) : message);
-        }
     result_.timing.push_back({"states", since(start)});
     log("states", fmt::format("{}: {} states, {:.1f} s", name(), result_.states.size(), since(start)));
   }

@@ -3,20 +3,10 @@
 #include "models/core/text_width.h"
 #include "tests/support/program.h"
 #include <gtest/gtest.h>
-#include <sstream>
 
 namespace
 {
 const std::vector<std::string> commands = {"run", "check", "keys", "new", "report", "validate", "completion", "man"};
-
-std::vector<std::string> lines_of(const std::string &text)
-{
-  std::vector<std::string> lines;
-  std::istringstream       stream(text);
-  for (std::string line; std::getline(stream, line);)
-    lines.push_back(line);
-  return lines;
-}
 
 std::size_t column_of_meanings(const std::string &line)
 {

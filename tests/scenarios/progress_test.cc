@@ -5,7 +5,6 @@
 #include <gtest/gtest.h>
 #include <map>
 #include <nlohmann/json.hpp>
-#include <sstream>
 
 using nlohmann::json;
 
@@ -19,15 +18,6 @@ std::string scenario_in(const std::string &folder, const std::string &text = qui
 {
   stifle::write_file(folder + "/dog.yaml", text);
   return folder + "/dog.yaml";
-}
-
-std::vector<std::string> lines_of(const std::string &text)
-{
-  std::vector<std::string> lines;
-  std::istringstream       stream(text);
-  for (std::string line; std::getline(stream, line);)
-    lines.push_back(line);
-  return lines;
 }
 
 /// Standard output only; standard error goes to a file.

@@ -34,11 +34,19 @@ ProgramRun run_program(const std::string &arguments, const std::string &errors)
   return run;
 }
 
+std::vector<std::string> lines_of(const std::string &text)
+{
+  std::vector<std::string> lines;
+  std::istringstream       stream(text);
+  for (std::string line; std::getline(stream, line);)
+    lines.push_back(line);
+  return lines;
+}
+
 std::string wide_lines(const std::string &text)
 {
-  std::string        wide, word;
-  std::istringstream lines(text);
-  for (std::string line; std::getline(lines, line);)
+  std::string wide, word;
+  for (const std::string &line : lines_of(text))
   {
     int                longest = 0;
     std::istringstream words(line);

@@ -11,6 +11,7 @@ struct ProgramRun
 };
 /// `arguments` go through the shell; STIFLE_BINARY is put before them. With a file for the errors `output` is standard output alone.
 ProgramRun run_program(const std::string &arguments, const std::string &errors = "");
+std::vector<std::string> lines_of(const std::string &text);
 /// Lines of the output that take more than 80 columns, but for those with a word of 60 or more: a path stays whole.
 std::string wide_lines(const std::string &text);
 /// Starts the program, sends `signal_number` after `seconds`, waits for its end.
