@@ -61,7 +61,7 @@ json femur_json(const Scenario &scenario)
           {"caudal_cruciate", drawn(f.caudal_cruciate)}};
 }
 
-/// Outlines for every slope of joint.csv; none for a scanned bone, whose shape the sketch does not know.
+/// Outlines for every slope of joint.csv; for a scanned bone those of the standard bone, which the page says.
 json shapes_json(const Scenario &scenario, const std::string &folder)
 {
   if (!std::filesystem::exists(folder + "/joint.csv"))

@@ -22,7 +22,7 @@ function pictures(all, activity) {
   const range = [...weight, ...drawer].map((r) => r.value).filter((v) => Number.isFinite(v));
   return element('div', { class: 'two' },
     barChart({ title: `Under weight (${spaced(activity)}): where the tibia stands`, rows: weight, range, note: 'Against its place with an intact ligament. This is what levelling changes.' }),
-    hand ? barChart({ title: `By hand, ${figure(hand.hand_force_n)} N, no weight: how far it can be pulled`, rows: drawer, range, note: `Drawer test, stifle at ${figure(hand.stifle_angle_deg)}°. This is what it does not change.` }) : null ?? '');
+    hand ? barChart({ title: `By hand, ${figure(hand.hand_force_n)} N, no weight: how far it can be pulled`, rows: drawer, range, note: `Drawer test, stifle at ${figure(hand.stifle_angle_deg)}°. This is what it does not change.` }) : '');
 }
 
 function table(all, activity, middle) {

@@ -19,10 +19,7 @@ const sections = { asked, slides, levelling, repairs, holds, breaks, uncertain, 
 
 function depthSwitch() {
   for (const radio of document.querySelectorAll('input[name=depth]'))
-    radio.addEventListener('change', () => {
-      document.documentElement.dataset.depth = radio.value;
-      document.dispatchEvent(new CustomEvent('depth'));
-    });
+    radio.addEventListener('change', () => { document.documentElement.dataset.depth = radio.value; });
 }
 
 /** The empty section and its line in the contents. */

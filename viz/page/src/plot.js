@@ -78,7 +78,7 @@ function finiteRuns(x, y) {
 }
 
 /** A drawing of {title, x, curves, lanes, xLabel, yLabel} (plot_marks.js), with a line at `at`. */
-export function plotSvg(data, at = null) {
+function plotSvg(data, at = null) {
   const ends = named(data), area = { width: 760 - 78 - (ends ? right : 20), height: 322 + lanesHeight(data) };
   const svg = svgNode('svg', { viewBox: `0 0 760 ${area.height + 104 + (ends ? 0 : 22 * data.curves.length)}`, role: 'img', 'aria-label': data.title, 'font-family': font });
   svg.append(svgNode('rect', { width: '100%', height: '100%', fill: '#ffffff' }), svgNode('text', { x: 78, y: 24, fill: printed['--ink'], 'font-size': 17, 'font-weight': 700 }, data.title));

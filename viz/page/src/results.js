@@ -2,7 +2,7 @@
 const cells = /("(?:[^"]|"")*"|[^,\r\n]*)(,|\r?\n|$)/gy;
 
 /** Rows of a CSV table (RFC 4180, a line with # before it left out): an array of objects by column; numbers as numbers, true and false as such, empty cells null. */
-export function parseTable(content) {
+function parseTable(content) {
   const text = content.replace(/^#.*\r?\n/, '');
   const rows = [];
   let row = [];

@@ -39,7 +39,7 @@ function tell(all, row) {
 const loadSets = { press: 'cadaver in a press', tendon: 'force along tendon', axial: 'force along tibia' };
 
 /** Where the thrust vanishes, a lane for each load: {label, at, low, high}. */
-export function neutralLanes(summary) {
+function neutralLanes(summary) {
   const bands = summary.neutral_band ?? {}, angles = summary.neutral_plateau_angle_deg ?? {}, by = summary.neutral_by_activity ?? {};
   const band = (name) => bands[name] ?? (name === 'walk' ? bands.stance : null) ?? {};
   const lane = (name, words, at) => {
