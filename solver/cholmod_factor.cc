@@ -29,7 +29,7 @@ double now() { return std::chrono::duration<double>(std::chrono::steady_clock::n
 
 struct CholmodFactor::Implementation
 {
-  mutable cholmod_common common;
+  cholmod_common  common;
   cholmod_factor        *factor = nullptr;
   Implementation() { cholmod_start(&common); }
   ~Implementation()
@@ -37,20 +37,27 @@ struct CholmodFactor::Implementation
     cholmod_free_factor(&factor, &common);
     cholmod_finish(&common);
   }
-  Vector run(int system, const Vector &b) const
+  /// A workspace of its own, so that several threads may solve at a time.
+  Eigen::MatrixXd run(int system, const Eigen::MatrixXd &b) const
   {
     const SerialOpenMp guard;
+    cholmod_common     own;
+    cholmod_start(&own);
     cholmod_dense in{};
-    in.nrow = in.nzmax = in.d = static_cast<std::size_t>(b.size());
-    in.ncol  = 1;
+    in.nrow = in.d = static_cast<std::size_t>(b.rows());
+    in.ncol  = static_cast<std::size_t>(b.cols());
+    in.nzmax = in.nrow * in.ncol;
     in.x     = const_cast<double *>(b.data());
     in.xtype = CHOLMOD_REAL;
     in.dtype = CHOLMOD_DOUBLE;
-    cholmod_dense *out = cholmod_solve(system, factor, &in, &common);
-    if (!out)
+    cholmod_dense  *out = cholmod_solve(system, factor, &in, &own);
+    Eigen::MatrixXd x;
+    if (out)
+      x = Eigen::Map<Eigen::MatrixXd>(static_cast<double *>(out->x), b.rows(), b.cols());
+    cholmod_free_dense(&out, &own);
+    cholmod_finish(&own);
+    if (x.size() != b.size())
       throw Error("CHOLMOD could not solve (out of memory?)");
-    const Vector x = Eigen::Map<Vector>(static_cast<double *>(out->x), b.size());
-    cholmod_free_dense(&out, &common);
     return x;
   }
 };
@@ -94,19 +101,19 @@ CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &
 CholmodFactor::~CholmodFactor() = default;
 
 Vector CholmodFactor::solve(const Vector &b) const { return impl_->run(CHOLMOD_A, b); }
-Vector CholmodFactor::forward(const Vector &b) const
+Eigen::MatrixXd CholmodFactor::forward(const Eigen::MatrixXd &b) const
 {
-  Vector permuted(b.size());
-  for (Eigen::Index k = 0; k < b.size(); ++k)
-    permuted(k) = b(unknown(static_cast<int>(k)));
+  Eigen::MatrixXd permuted(b.rows(), b.cols());
+  for (Eigen::Index k = 0; k < b.rows(); ++k)
+    permuted.row(k) = b.row(unknown(static_cast<int>(k)));
   return impl_->run(CHOLMOD_L, permuted);
 }
-Vector CholmodFactor::backward(const Vector &y) const
+Eigen::MatrixXd CholmodFactor::backward(const Eigen::MatrixXd &y) const
 {
-  const Vector permuted = impl_->run(CHOLMOD_Lt, y);
-  Vector       x(y.size());
-  for (Eigen::Index k = 0; k < y.size(); ++k)
-    x(unknown(static_cast<int>(k))) = permuted(k);
+  const Eigen::MatrixXd permuted = impl_->run(CHOLMOD_Lt, y);
+  Eigen::MatrixXd       x(y.rows(), y.cols());
+  for (Eigen::Index k = 0; k < y.rows(); ++k)
+    x.row(unknown(static_cast<int>(k))) = permuted.row(k);
   return x;
 }
 int    CholmodFactor::unknown(int k) const { return static_cast<const int *>(impl_->factor->Perm)[k]; }

@@ -16,8 +16,9 @@ public:
   CholmodFactor &operator=(const CholmodFactor &) = delete;
 
   Vector solve(const Vector &b) const;
-  Vector forward(const Vector &b) const;  ///< L^-1 P b, in the order of elimination
-  Vector backward(const Vector &y) const; ///< P^T L^-T y
+  /// Of several columns at once; several threads may solve at a time.
+  Eigen::MatrixXd forward(const Eigen::MatrixXd &b) const;  ///< L^-1 P b, in the order of elimination
+  Eigen::MatrixXd backward(const Eigen::MatrixXd &y) const; ///< P^T L^-T y
   Eigen::MatrixXd trailing(int n) const;  ///< last n x n block of L, lower triangle
   int    unknown(int k) const;            ///< the k-th unknown eliminated (differs from `order` by a postorder)
   double nonzeros() const;

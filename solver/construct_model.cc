@@ -1,11 +1,13 @@
 #include "solver/construct_model.h"
 #include "models/core/error.h"
+#include "models/core/parallel.h"
 #include "solver/bone_law.h"
 #include "solver/construct_results.h"
 #include "solver/construct_system.h"
-#include "solver/cut_newton.h"
+#include "solver/cut_contact.h"
 #include "solver/patch_load.h"
 #include "solver/screw_shaft.h"
+#include <chrono>
 
 namespace stifle::solver
 {
@@ -19,30 +21,31 @@ std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMateri
   return list;
 }
 
-/// A contact state solved before and the load that made it.
-struct SolvedContact
-{
-  Vector                load, w;
-  std::array<double, 2> callus{{0, 0}};
-};
-constexpr std::size_t kept_contacts = 64;
+constexpr std::size_t kept_loads = 32, columns = 8; // of a substitution; fixed, so that no digit depends on the threads
 
-/// What tightening the plain screws leaves, for one law of the fresh faces.
-struct TightHeads
+bool same(const PointForce &a, const PointForce &b)
 {
-  std::array<double, 5> law{{-1, -1, -1, -1, -1}};
-  std::vector<HeadLaw>  heads;
-  Vector                w; ///< zero without any pre-load
+  return a.name == b.name && a.proximal == b.proximal && a.point_mm == b.point_mm && a.force_n == b.force_n && a.moment_nmm == b.moment_nmm;
+}
+
+/// A load with what the factor makes of it: the same in every week.
+struct Load
+{
+  std::vector<PointForce> forces;
+  Vector                  nodal, condensed; ///< with the reaction of the support; L^-1 of it
+  Resultant               reaction;         ///< about the hock centre
+  bool is(const std::vector<PointForce> &other) const
+  {
+    return std::equal(forces.begin(), forces.end(), other.begin(), other.end(), same);
+  }
 };
 
-ContactLaw contact_of(const CutLaw &law)
+/// Ranges of at most `columns` columns.
+void for_each_range(std::size_t number, int threads, const std::function<void(Eigen::Index first, Eigen::Index n)> &work)
 {
-  ContactLaw contact;
-  contact.stiffness      = law.contact_stiffness;
-  contact.friction       = law.friction;
-  contact.gap_mm         = law.gap_mm;
-  contact.plate_friction = law.plate_friction;
-  return contact;
+  for_each_index((number + columns - 1) / columns, threads, [&](std::size_t i) {
+    work(static_cast<Eigen::Index>(i * columns), static_cast<Eigen::Index>(std::min(columns, number - i * columns)));
+  });
 }
 } // namespace
 
@@ -60,10 +63,15 @@ struct ConstructModel::Implementation
   ScrewSections              screws;
   ScrewShafts                shafts;
   Patch                      talar;
-  Vector                     displacement, nodal_force, w;
-  TightHeads                 tight;
-  CutLaw                     last_law;
-  std::vector<SolvedContact> solved; ///< the newest last; none of another tightened shape
+  CutContact                 contact;
+  std::vector<std::shared_ptr<Load>> known; ///< the newest last
+  std::vector<ConstructModel::Timing> seconds{{"loads", 0}, {"contact", 0}, {"displacement", 0}, {"stress", 0}};
+  // Of the last block: its law, the contact of every state and the state each one follows.
+  CutLaw                     law;
+  std::vector<CutState>      touched;
+  std::vector<int>           follows;
+  // Of its last state.
+  Vector                     displacement, nodal_force;
   bool                       cut_force_missing = false;
   RecoveredStress            stress;
 
@@ -73,148 +81,139 @@ struct ConstructModel::Implementation
       elasticity(c.mesh, part_materials(c.mesh, m), bone_laws(c.mesh, anatomy, levelling, m)), cut(elasticity, true),
       heads(c, elasticity), system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)),
       peaks(elasticity, part_yields(c.mesh, m)), turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
-      talar(make_patch(c.mesh, support_of(c.mesh))), w(Vector::Zero(system.n_w()))
+      talar(make_patch(c.mesh, support_of(c.mesh))), contact(cut, heads, system)
   {
   }
-  Vector applied_force(const std::vector<PointForce> &forces, ConstructState &state) const;
-  Vector warm_start(const Vector &load, const CutLaw &law) const;
-  void   remember(const CutSolution &solution, const Vector &load, const CutLaw &law);
-  Vector close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state);
-  CutSolution touch(const Vector &load, const CutLaw &law, const ContactLaw &contact, const Vector &start);
-  void   tighten(CutLaw law);
-  Vector face_forces(const Vector &load, const CutLaw &law, const ContactLaw &contact) const;
-  bool   presses() const { return system.n_w() > static_cast<Eigen::Index>(3 * cut.n_cut_pairs()); }
-  void   fill_plate(const CutLaw &law, ConstructState &state) const;
-  void   remove_rigid_motion();
-  void   add_cut_force();
-  void   fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q, ConstructState &state) const;
+  std::vector<std::shared_ptr<Load>> loads_of(const std::vector<LoadStep> &block, int threads);
+  std::shared_ptr<Load>              load_of(const std::vector<PointForce> &forces) const;
+  void            touch(const std::vector<std::shared_ptr<Load>> &loads, int threads);
+  void            touch_one(const Load &load, std::size_t state);
+  const CutState *before(std::size_t state) const; ///< the last one of its chain that converged; null: none
+  Eigen::MatrixXd displacements(const std::vector<std::shared_ptr<Load>> &loads, int threads) const;
+  ConstructState  result(const Load &load, std::size_t state, const Vector &u);
+  void            add_cut_force();
+  void            fill_cut(const Load &load, std::size_t state, ConstructState &result) const;
+  void            fill_plate(std::size_t state, ConstructState &result) const;
+  template <class Work> void timed(std::size_t phase, Work work);
 };
 
+template <class Work> void ConstructModel::Implementation::timed(std::size_t phase, Work work)
+{
+  const auto start = std::chrono::steady_clock::now();
+  work();
+  seconds[phase].seconds += std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+}
+
 // Landmark loads and the reaction that balances them, as nodal forces.
-Vector ConstructModel::Implementation::applied_force(const std::vector<PointForce> &forces, ConstructState &state) const
+std::shared_ptr<Load> ConstructModel::Implementation::load_of(const std::vector<PointForce> &forces) const
 {
   for (const PointForce &load : forces)
     if (!load.force_n.allFinite() || !load.point_mm.allFinite())
       throw Error("load " + load.name + " is not finite");
-  Vector nodal = landmark_forces(elasticity, forces);
+  auto load    = std::make_shared<Load>();
+  load->forces = forces;
+  load->nodal  = landmark_forces(elasticity, forces);
   // From the nodal forces, not from the list: a load that a patch lost would show in the closure check.
-  const Resultant sum       = resultant_of(elasticity, nodal, hock_centre);
-  state.reaction_force_n    = -sum.force_n;
-  state.reaction_moment_nmm = -sum.moment_nmm;
-  add_resultant(elasticity, talar, -sum.force_n, -sum.moment_nmm, hock_centre, nodal);
-  return nodal;
+  const Resultant sum = resultant_of(elasticity, load->nodal, hock_centre);
+  load->reaction      = {-sum.force_n, -sum.moment_nmm};
+  add_resultant(elasticity, talar, -sum.force_n, -sum.moment_nmm, hock_centre, load->nodal);
+  return load;
 }
 
-// Contact and friction scale with the load, so a solved state is scaled to this load first, from the tightened shape: the last one,
-// or one of another callus whose load is nearer (the same instant a few weeks ago). Empty: no state to start from.
-Vector ConstructModel::Implementation::warm_start(const Vector &load, const CutLaw &law) const
+std::vector<std::shared_ptr<Load>> ConstructModel::Implementation::loads_of(const std::vector<LoadStep> &block, int threads)
 {
-  const std::array<double, 2> callus{{law.callus_normal, law.callus_tangential}};
-  Vector                      start;
-  double                      nearest = -1; // largest cosine
-  for (auto known = solved.rbegin(); known != solved.rend(); ++known)
+  std::vector<std::shared_ptr<Load>> all, fresh;
+  for (const LoadStep &step : block)
   {
-    if (known != solved.rbegin() && known->callus == callus)
-      continue;
-    const double along = known->load.dot(load), size = known->load.squaredNorm(), cosine = along / std::sqrt(size * load.squaredNorm());
-    if (along > 0 && cosine > nearest)
+    const auto is = [&](const std::shared_ptr<Load> &load) { return load->is(step.forces); };
+    auto found    = std::find_if(known.begin(), known.end(), is);
+    if (found == known.end())
     {
-      nearest = cosine;
-      start   = tight.w + along / size * (known->w - tight.w);
+      fresh.push_back(load_of(step.forces));
+      known.push_back(fresh.back());
+      found = known.end() - 1;
     }
+    all.push_back(*found);
   }
-  return start;
+  for_each_range(fresh.size(), threads, [&](Eigen::Index first, Eigen::Index n) {
+    Eigen::MatrixXd nodal(3 * elasticity.n_nodes(), n);
+    for (Eigen::Index i = 0; i < n; ++i)
+      nodal.col(i) = fresh[first + i]->nodal;
+    const Eigen::MatrixXd condensed = system.condense(nodal);
+    for (Eigen::Index i = 0; i < n; ++i)
+      fresh[first + i]->condensed = condensed.col(i);
+  });
+  if (known.size() > kept_loads)
+    known.erase(known.begin(), known.end() - kept_loads);
+  return all;
 }
 
-void ConstructModel::Implementation::remember(const CutSolution &solution, const Vector &load, const CutLaw &law)
+const CutState *ConstructModel::Implementation::before(std::size_t state) const
 {
-  if (!solution.converged)
-    return;
-  if (solved.size() == kept_contacts)
-    solved.erase(solved.begin());
-  solved.push_back({load, solution.w, {{law.callus_normal, law.callus_tangential}}});
+  int at = follows[state];
+  while (at >= 0 && !touched[at].converged)
+    at = follows[at];
+  return at >= 0 ? &touched[at] : nullptr;
 }
 
-// Relative displacement of the cut; the force q on it is returned.
-Vector ConstructModel::Implementation::close_cut(const Vector &condensed, const CutLaw &law, ConstructState &state)
+void ConstructModel::Implementation::touch_one(const Load &load, std::size_t state)
 {
-  state.converged = true;
-  if (w.size() == 0)
-    return Vector();
-  Vector load = system.cut_load(condensed);
-  if (law.bonded && !presses())
+  touched[state] = contact.close(system.cut_load(load.condensed), law, before(state));
+}
+
+// Chains side by side. The first ever goes ahead, so that the others have a state to start from.
+void ConstructModel::Implementation::touch(const std::vector<std::shared_ptr<Load>> &loads, int threads)
+{
+  std::vector<std::vector<std::size_t>> chains; // by the first state of each
+  std::vector<std::size_t>              chain_of;
+  for (std::size_t i = 0; i < loads.size(); ++i)
   {
-    w.setZero();
-    solved.clear();
-    return load;
+    if (follows[i] < 0)
+      chains.emplace_back();
+    chain_of.push_back(follows[i] < 0 ? chains.size() - 1 : chain_of[follows[i]]);
+    chains[chain_of[i]].push_back(i);
   }
-  tighten(law);
-  ContactLaw contact = contact_of(law);
-  contact.heads      = tight.heads;
-  if (heads.loaded())
-    cut.add_callus_force(tight.w, law.callus_normal, law.callus_tangential, load);
-  const CutSolution solution = touch(load, law, contact, warm_start(load, law));
-  w                          = solution.w;
-  remember(solution, load, law);
-  state.converged            = solution.converged;
-  state.contact_iterations   = solution.iterations;
-  state.contact_residual     = solution.residual;
-  return face_forces(load, law, contact);
+  const auto run = [&](std::size_t chain) {
+    for (const std::size_t i : chains[chain])
+      touch_one(*loads[i], i);
+  };
+  touched.assign(loads.size(), {});
+  contact.prepare(law, threads);
+  const std::size_t ahead = contact.has_starts() ? 0 : 1;
+  for (std::size_t chain = 0; chain < std::min(ahead, chains.size()); ++chain)
+  {
+    run(chain);
+    contact.remember(touched[chains[chain].back()], law);
+  }
+  for_each_index(chains.size() - std::min(ahead, chains.size()), threads, [&](std::size_t i) { run(i + ahead); });
+  for (const CutState &state : touched)
+    contact.remember(state, law);
 }
 
-CutSolution ConstructModel::Implementation::touch(const Vector &load, const CutLaw &law, const ContactLaw &contact, const Vector &start)
+// With the support: mean displacement and mean rotation of the talar patch are zero.
+Eigen::MatrixXd ConstructModel::Implementation::displacements(const std::vector<std::shared_ptr<Load>> &loads, int threads) const
 {
-  CutProblem problem{cut, load, [&]() -> const Eigen::MatrixXd & { return system.compliance(law); }, {}};
-  if (law.gap_mm == 0 || presses())
-    problem.stuck = [&]() -> const Eigen::MatrixXd & { return system.stuck_compliance(law); };
-  problem.free_k0     = system.free_k0();
-  problem.stuck_k0    = system.stuck_k0();
-  problem.heads       = &heads;
-  problem.least_scale = tight.w.size() > 0 ? tight.w.cwiseAbs().maxCoeff() : 0;
-  return solve_cut(problem, contact, start);
-}
-
-// The state after tightening, once for each law of the fresh faces.
-void ConstructModel::Implementation::tighten(CutLaw law)
-{
-  const std::array<double, 5> key{
-    {law.bonded ? 1.0 : 0.0, law.friction, law.contact_stiffness, law.gap_mm, law.plate_friction}};
-  if (key == tight.law)
-    return;
-  solved.clear();
-  tight = {key, {}, Vector::Zero(system.n_w())};
-  if (!heads.loaded())
-    return;
-  law.callus_normal = law.callus_tangential = 0;
-  Vector load                  = Vector::Zero(system.n_w());
-  load.tail(heads.n_unknowns()) = heads.tightening_force();
-  ContactLaw contact           = contact_of(law);
-  contact.heads                = heads.tightening();
-  const CutSolution solution   = touch(load, law, contact, Vector());
-  if (!solution.converged)
-    throw Error("construct: no balance found for the pre-load of the plain screws alone");
-  tight.w     = solution.w;
-  tight.heads = heads.locked(solution.w.tail(heads.n_unknowns()), law.contact_stiffness);
-}
-
-// Forces on w: what law and callus give on the faces; a bonded cut needs what the rest leaves over. Heads: theirs.
-Vector ConstructModel::Implementation::face_forces(const Vector &load, const CutLaw &law, const ContactLaw &contact) const
-{
-  Vector q = cut.contact_force(w, contact);
-  if (law.callus_normal != 0 || law.callus_tangential != 0)
-    cut.add_callus_force(w - tight.w, law.callus_normal, law.callus_tangential, q);
-  if (law.bonded)
-    q.head(3 * cut.n_cut_pairs()) = (load - system.times_w(w)).head(3 * cut.n_cut_pairs());
-  q.tail(heads.n_unknowns()) = heads.force(w.tail(heads.n_unknowns()), contact.heads, contact.stiffness);
-  return q;
-}
-
-// The support: mean displacement and mean rotation of the talar patch are zero.
-void ConstructModel::Implementation::remove_rigid_motion()
-{
-  const MeanMotion mean = mean_motion(elasticity, talar, displacement);
-  for (std::size_t i = 0; i < elasticity.n_nodes(); ++i)
-    displacement.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(elasticity.nodes()[i] - talar.centre);
+  Eigen::MatrixXd u(3 * elasticity.n_nodes(), loads.size());
+  for_each_range(loads.size(), threads, [&](Eigen::Index first, Eigen::Index n) {
+    Eigen::MatrixXd condensed(loads[first]->condensed.size(), n), w(system.n_w(), n);
+    for (Eigen::Index i = 0; i < n; ++i)
+    {
+      condensed.col(i) = loads[first + i]->condensed;
+      w.col(i)         = touched[first + i].w;
+    }
+    u.middleCols(first, n) = system.expand(std::move(condensed), w);
+    for (Eigen::Index i = first; i < first + n; ++i)
+    {
+      const MeanMotion mean = mean_motion(elasticity, talar, u.col(i));
+      for (std::size_t node = 0; node < elasticity.n_nodes(); ++node)
+        u.col(i).segment<3>(3 * node) -= mean.displacement + mean.rotation.cross(elasticity.nodes()[node] - talar.centre);
+      if (!u.col(i).allFinite() && touched[i].converged)
+        throw Error("construct: the solved displacement is not finite");
+      if (!u.col(i).allFinite())
+        u.col(i).setZero(); // no state, but the others of the block are
+    }
+  });
+  return u;
 }
 
 // The jump is linear in a face, so the law fixes the cut's forces only against linear jumps. The nodal force is what the
@@ -240,35 +239,62 @@ void ConstructModel::Implementation::add_cut_force()
     transfer(middle.proximal, middle.distal);
 }
 
-void ConstructModel::Implementation::fill_cut(const std::vector<PointForce> &forces, const CutLaw &law, const Vector &q,
-                                              ConstructState &state) const
+void ConstructModel::Implementation::fill_cut(const Load &load, std::size_t state, ConstructState &result) const
 {
   if (cut.n_cut_pairs() == 0)
     return;
-  const CutSums sums             = cut.sums(w, contact_of(law));
-  state.cut.contact_percent      = law.bonded ? 100 : 100 * sums.closed_area / cut.area();
-  state.cut.gap_opening_max_mm   = sums.opening_max;
-  state.cut.slip_max_mm          = sums.slip_max;
-  state.cut.plateau_drift_deg    = turn.plateau_drift_deg(displacement);
-  state.cut.cut_turn_deg         = cut_turn_deg(cut, elasticity.nodes(), w);
+  const CutState &touch           = touched[state];
+  const CutSums   sums            = cut.sums(touch.w, contact.law_of(law, before(state)));
+  result.cut.contact_percent      = law.bonded ? 100 : 100 * sums.closed_area / cut.area();
+  result.cut.gap_opening_max_mm   = sums.opening_max;
+  result.cut.slip_max_mm          = sums.slip_max;
+  result.cut.cut_turn_deg         = cut_turn_deg(cut, elasticity.nodes(), touch.w);
   Vector3 through = Vector3::Zero(), proximal = Vector3::Zero();
   for (std::size_t p = 0; p < cut.n_cut_pairs(); ++p)
-    through -= cut.pairs()[p].frame * q.segment<3>(3 * p);
-  for (const PointForce &load : forces)
-    if (load.proximal)
-      proximal += load.force_n;
-  state.cut.load_percent_valid = std::abs(proximal.dot(axis)) >= 10;
-  if (state.cut.load_percent_valid)
-    state.cut.load_through_bone_percent = 100 * through.dot(axis) / proximal.dot(axis);
+    through -= cut.pairs()[p].frame * touch.q.segment<3>(3 * p);
+  for (const PointForce &force : load.forces)
+    if (force.proximal)
+      proximal += force.force_n;
+  result.cut.load_percent_valid = std::abs(proximal.dot(axis)) >= 10;
+  if (result.cut.load_percent_valid)
+    result.cut.load_through_bone_percent = 100 * through.dot(axis) / proximal.dot(axis);
 }
 
-void ConstructModel::Implementation::fill_plate(const CutLaw &law, ConstructState &state) const
+void ConstructModel::Implementation::fill_plate(std::size_t state, ConstructState &result) const
 {
   if (cut.area(Side::plate) == 0)
     return;
-  const CutSums sums              = cut.sums(w, contact_of(law), Side::plate);
-  state.cut.plate_contact_percent = 100 * sums.closed_area / cut.area(Side::plate);
-  state.cut.plate_contact_n       = sums.normal_n;
+  const CutSums sums               = cut.sums(touched[state].w, contact.law_of(law, before(state)), Side::plate);
+  result.cut.plate_contact_percent = 100 * sums.closed_area / cut.area(Side::plate);
+  result.cut.plate_contact_n       = sums.normal_n;
+}
+
+// The last one of a block leaves its fields behind.
+ConstructState ConstructModel::Implementation::result(const Load &load, std::size_t state, const Vector &u)
+{
+  ConstructState  result;
+  const CutState &touch      = touched[state];
+  result.reaction_force_n    = load.reaction.force_n;
+  result.reaction_moment_nmm = load.reaction.moment_nmm;
+  result.converged           = touch.converged;
+  result.contact_iterations  = touch.iterations;
+  result.contact_residual    = touch.residual;
+  Vector threads             = Vector::Zero(u.size());
+  system.add_thread_force(u, threads);
+  displacement      = u;
+  nodal_force       = load.nodal + threads;
+  cut_force_missing = true;
+  recover_stress(elasticity, u, stress);
+  result.peaks  = peaks.rows(stress);
+  result.screws = screws.results(threads);
+  result.shafts = shafts.results(stress, threads);
+  if (cut.n_cut_pairs() > 0)
+    result.cut.plateau_drift_deg = turn.plateau_drift_deg(u);
+  fill_cut(load, state, result);
+  fill_plate(state, result);
+  for (std::size_t k = 0; k < heads.list().size(); ++k)
+    result.screws.at(heads.list()[k].screw).head_n = heads.pressing_n(k, touch.q.tail(heads.n_unknowns()));
+  return result;
 }
 
 ConstructModel::ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
@@ -289,46 +315,47 @@ const Vector                              &ConstructModel::nodal_force() const
 const Elasticity                          &ConstructModel::elasticity() const { return impl_->elasticity; }
 const RecoveredStress                     &ConstructModel::stress() const { return impl_->stress; }
 
-ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, const CutLaw &law)
+const std::vector<ConstructModel::Timing> &ConstructModel::state_timing() const { return impl_->seconds; }
+
+std::vector<ConstructState> ConstructModel::solve_block(const std::vector<LoadStep> &block, const CutLaw &law, int threads)
 {
   Implementation &m = *impl_;
-  ConstructState  state;
-  m.last_law             = law;
-  m.nodal_force          = m.applied_force(forces, state);
-  const Vector condensed = m.system.condense(m.nodal_force);
-  const Vector q         = m.close_cut(condensed, law, state);
-  m.displacement         = m.system.expand(condensed, m.w);
-  m.remove_rigid_motion();
-  if (!m.displacement.allFinite())
-    throw Error("construct: the solved displacement is not finite");
-  Vector threads = Vector::Zero(m.nodal_force.size());
-  m.system.add_thread_force(m.displacement, threads);
-  m.nodal_force += threads;
-  m.cut_force_missing = true;
-  recover_stress(m.elasticity, m.displacement, m.stress);
-  state.peaks  = m.peaks.rows(m.stress);
-  state.screws = m.screws.results(threads);
-  state.shafts = m.shafts.results(m.stress, threads);
-  m.fill_cut(forces, law, q, state);
-  m.fill_plate(law, state);
-  for (std::size_t k = 0; k < m.heads.list().size(); ++k)
-    state.screws.at(m.heads.list()[k].screw).head_n = m.heads.pressing_n(k, q.tail(m.heads.n_unknowns()));
-  return state;
+  m.law             = law;
+  m.follows.clear();
+  for (const LoadStep &step : block)
+    m.follows.push_back(step.after);
+  std::vector<std::shared_ptr<Load>> loads;
+  Eigen::MatrixXd                    u;
+  std::vector<ConstructState>        states;
+  m.timed(0, [&] { loads = m.loads_of(block, threads); });
+  m.timed(1, [&] { m.touch(loads, threads); });
+  m.timed(2, [&] { u = m.displacements(loads, threads); });
+  m.timed(3, [&] {
+    for (std::size_t i = 0; i < block.size(); ++i)
+      states.push_back(m.result(*loads[i], i, u.col(i)));
+  });
+  return states;
 }
 
-std::vector<CutMapFace> ConstructModel::cut_map() const
+ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, const CutLaw &law)
 {
-  const Implementation &m   = *impl_;
-  const CutLaw         &law = m.last_law;
-  if (law.bonded || m.cut.n_cut_pairs() == 0)
+  return solve_block({{forces, -1}}, law).front();
+}
+
+std::vector<CutMapFace> ConstructModel::cut_map(std::size_t state) const
+{
+  const Implementation &m = *impl_;
+  if (m.law.bonded || m.cut.n_cut_pairs() == 0)
     return {};
-  std::vector<CutMapFace> map = m.cut.map(m.w, contact_of(law));
+  const Vector           &w   = m.touched.at(state).w;
+  std::vector<CutMapFace> map = m.cut.map(w, m.contact.law_of(m.law, m.before(state)));
   for (std::size_t f = 0; f < map.size(); ++f)
     for (int i = 0; i < 3; ++i)
     {
       const unsigned pair  = m.cut.faces()[f].pair[i]; // faces of the cut come first
       map[f].corners_mm[i] = m.elasticity.nodes()[m.cut.pairs()[pair].distal];
-      map[f].callus_mpa -= law.callus_normal * (m.w(3 * pair) - m.tight.w(3 * pair)) / 3; // callus grows after the screws are tightened
+      // callus grows after the screws are tightened
+      map[f].callus_mpa -= m.law.callus_normal * (w(3 * pair) - m.contact.tightened()(3 * pair)) / 3;
     }
   return map;
 }

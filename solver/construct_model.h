@@ -1,10 +1,12 @@
 // solver/construct_model.h - one slope of the construct: factor once, then many load states on the condensed cut
 //   recipe  u_B = u_A + R w at the vertex pairs of the cut (mid-edges: the mean), w last in the ordering (METIS on the node graph),
 //           trailing block of the Cholesky factor = condensed cut, contact at face quadrature points in compliance form
-//           limits: friction in one load step from the unloaded state; contact stiffness is a penalty
+//           limits: contact stiffness is a penalty
+//   blocks  states of one law are solved together: forward and back substitution with several right-hand sides, chains of contact
+//           side by side, stress of several states at once. No digit depends on the number of threads
+//   friction follows a chain of states (the instants of a stance, each from what the one before has slid): see cut_contact.h
 //   plate   where it presses (mesh.plate_contact) its faces are pairs like those of the cut, plain heads have six unknowns each
-//           (plain_heads.h). Load path: tightening with the fresh cut, locking, then the limb. Callus grows in the tightened shape:
-//           it is free of stress there. A bonded cut was bonded before tightening
+//           (plain_heads.h)
 //   support mean displacement and mean rotation of the talar patch are zero (six equations); the reaction is reported
 #pragma once
 #include "mesh/construct.h"
@@ -14,6 +16,14 @@
 
 namespace stifle::solver
 {
+/// One state of a block. `after`: index in the block (below its own) of the state whose slides it starts from, -1: the unloaded
+/// (tightened) shape. A state that did not converge is skipped: the one before it counts.
+struct LoadStep
+{
+  std::vector<PointForce> forces;
+  int                     after = -1;
+};
+
 class ConstructModel
 {
 public:
@@ -27,18 +37,22 @@ public:
   struct Timing { std::string name; double seconds; };
   const std::vector<Timing> &timing() const; ///< assemble, analyse, factor, condense
 
-  /// One load state. The contact starts from the last state solved, or from one of another callus whose load was more alike. A state
-  /// that does not converge has converged = false.
+  /// Load states of one law of the cut. The search for the contact starts from a state solved before whose load was most alike. A
+  /// state that does not converge has converged = false. Throws Error: a load that is not finite.
+  std::vector<ConstructState> solve_block(const std::vector<LoadStep> &block, const CutLaw &law, int threads = 1);
+  /// A single one, from the unloaded shape.
   ConstructState solve(const std::vector<PointForce> &forces, const CutLaw &law);
-  /// Faces of the cut in the last state solved; none without a cut or when it is bonded.
-  std::vector<CutMapFace> cut_map() const;
-  /// Fields of the last state solved.
+  /// Wall seconds of all states so far: loads, contact, displacement, stress.
+  const std::vector<Timing> &state_timing() const;
+  /// Faces of the cut in a state of the last block; none without a cut or when it is bonded.
+  std::vector<CutMapFace> cut_map(std::size_t state) const;
+  /// Below: of the last state of the last block. Fields:
   FieldData field() const;
-  /// Nodal displacement (3 per node) and nodal forces of the last state; the elasticity they live on.
+  /// Nodal displacement (3 per node) and nodal forces; the elasticity they live on.
   const Vector     &displacement() const;
   const Vector     &nodal_force() const; ///< applied + support + thread + cut, on the elements at each node: equals K u
   const Elasticity &elasticity() const;
-  const RecoveredStress &stress() const; ///< of the last state, with the error of each cell
+  const RecoveredStress &stress() const; ///< with the error of each cell
 
 private:
   struct Implementation;

@@ -1,5 +1,6 @@
 #include "solver/construct_system.h"
 #include "models/core/error.h"
+#include "models/core/parallel.h"
 #include "solver/dense.h"
 #include "solver/reference_element.h"
 #include "solver/support_springs.h"
@@ -206,17 +207,18 @@ void ConstructSystem::find_cut_block()
   lower_ = factor_->trailing(n_w);
 }
 
-Vector ConstructSystem::condense(const Vector &nodal) const
+Eigen::MatrixXd ConstructSystem::condense(const Eigen::MatrixXd &nodal) const
 {
-  Vector b = Vector::Zero(static_cast<Eigen::Index>(unknown_of_.size()));
-  for (std::size_t i = 0; i < targets_.size(); ++i)
-  {
-    const NodeTarget &t = targets_[i];
-    const Vector3     f = nodal.segment<3>(3 * i);
-    b.segment<3>(compact_[3 * t.first]) += f;
-    for (const NodeTarget::Term &term : t.more)
-      b.segment<3>(compact_[3 * term.node]) += term.matrix.transpose() * f;
-  }
+  Eigen::MatrixXd b = Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(unknown_of_.size()), nodal.cols());
+  for (Eigen::Index k = 0; k < nodal.cols(); ++k)
+    for (std::size_t i = 0; i < targets_.size(); ++i)
+    {
+      const NodeTarget &t = targets_[i];
+      const Vector3     f = nodal.col(k).segment<3>(3 * i);
+      b.col(k).segment<3>(compact_[3 * t.first]) += f;
+      for (const NodeTarget::Term &term : t.more)
+        b.col(k).segment<3>(compact_[3 * term.node]) += term.matrix.transpose() * f;
+    }
   return factor_->forward(b);
 }
 
@@ -230,34 +232,39 @@ Vector ConstructSystem::cut_load(const Vector &condensed) const
   return load;
 }
 
-Vector ConstructSystem::expand(Vector condensed, const Vector &w) const
+Eigen::MatrixXd ConstructSystem::expand(Eigen::MatrixXd condensed, const Eigen::MatrixXd &w) const
 {
   const Eigen::Index n_w = lower_.rows();
-  Vector             permuted(n_w);
+  Eigen::MatrixXd    permuted(n_w, w.cols());
   for (Eigen::Index k = 0; k < n_w; ++k)
-    permuted(k) = w(w_slot_[k]);
-  condensed.tail(n_w) = lower_.transpose().triangularView<Eigen::Upper>() * permuted;
-  const Vector x      = factor_->backward(condensed);
-  Vector       u(3 * targets_.size());
-  for (std::size_t i = 0; i < targets_.size(); ++i)
-  {
-    const NodeTarget &t   = targets_[i];
-    u.segment<3>(3 * i)   = x.segment<3>(compact_[3 * t.first]);
-    for (const NodeTarget::Term &term : t.more)
-      u.segment<3>(3 * i) += term.matrix * x.segment<3>(compact_[3 * term.node]);
-  }
+    permuted.row(k) = w.row(w_slot_[k]);
+  condensed.bottomRows(n_w) = lower_.transpose().triangularView<Eigen::Upper>() * permuted;
+  const Eigen::MatrixXd x   = factor_->backward(condensed);
+  Eigen::MatrixXd       u(3 * targets_.size(), x.cols());
+  for (Eigen::Index k = 0; k < x.cols(); ++k)
+    for (std::size_t i = 0; i < targets_.size(); ++i)
+    {
+      const NodeTarget &t = targets_[i];
+      Vector3           u_node = x.col(k).segment<3>(compact_[3 * t.first]);
+      for (const NodeTarget::Term &term : t.more)
+        u_node += term.matrix * x.col(k).segment<3>(compact_[3 * term.node]);
+      u.col(k).segment<3>(3 * i) = u_node;
+    }
   return u;
 }
 
-Eigen::MatrixXd ConstructSystem::condensed_stiffness() const
+const Eigen::MatrixXd &ConstructSystem::condensed_stiffness()
 {
+  const std::lock_guard<std::mutex> lock(making_stiffness_);
+  if (stiffness_.size() > 0)
+    return stiffness_;
   const int             n_w     = static_cast<int>(w_slot_.size());
   const Eigen::MatrixXd product = lower_times_transpose(lower_);
-  Eigen::MatrixXd       s(n_w, n_w);
+  stiffness_.resize(n_w, n_w);
   for (int j = 0; j < n_w; ++j)
     for (int i = 0; i < n_w; ++i)
-      s(w_slot_[i], w_slot_[j]) = product(i, j);
-  return s;
+      stiffness_(w_slot_[i], w_slot_[j]) = product(i, j);
+  return stiffness_;
 }
 
 Vector ConstructSystem::free_k0() const
@@ -278,17 +285,17 @@ Vector ConstructSystem::stuck_k0() const
   return k0;
 }
 
-Eigen::MatrixXd ConstructSystem::with_faces(const Eigen::MatrixXd &faces) const
+Eigen::MatrixXd ConstructSystem::with_faces(const Eigen::MatrixXd &faces)
 {
   Eigen::MatrixXd s = condensed_stiffness();
   s.topLeftCorner(faces.rows(), faces.cols()) += faces;
   return s;
 }
 
-Eigen::MatrixXd ConstructSystem::inverse(const Eigen::MatrixXd &s, bool bonded) const
+Eigen::MatrixXd ConstructSystem::inverse(Eigen::MatrixXd s, bool bonded) const
 {
   if (!bonded)
-    return inverse_spd(s);
+    return inverse_spd(std::move(s));
   const Eigen::Index n = s.rows() - static_cast<Eigen::Index>(3 * cut_.n_cut_pairs());
   Eigen::MatrixXd    c = Eigen::MatrixXd::Zero(s.rows(), s.rows());
   c.bottomRightCorner(n, n) = inverse_spd(s.bottomRightCorner(n, n));
@@ -307,28 +314,46 @@ Vector ConstructSystem::times_w(const Vector &w) const
   return product;
 }
 
+template <class Make> const Eigen::MatrixXd &ConstructSystem::kept(Inverse &inverse, const Inverse::Law &law, Make make)
+{
+  const std::lock_guard<std::mutex> lock(inverse.making);
+  if (inverse.law != law)
+  {
+    inverse.matrix.resize(0, 0); // its memory first
+    inverse.matrix = make();
+    inverse.law    = law;
+  }
+  return inverse.matrix;
+}
+
 const Eigen::MatrixXd &ConstructSystem::compliance(const CutLaw &law)
 {
-  const std::array<double, 3> callus{{law.callus_normal, law.callus_tangential, law.bonded ? 1.0 : 0.0}};
-  if (callus != callus_)
-    compliance_ = inverse(with_faces(cut_.callus(callus[0], callus[1])), law.bonded);
-  callus_ = callus;
-  return compliance_;
+  return kept(free_, {{law.callus_normal, law.callus_tangential, 0, law.bonded ? 1.0 : 0.0, 0}},
+              [&] { return inverse(with_faces(cut_.callus(law.callus_normal, law.callus_tangential)), law.bonded); });
 }
 
 const Eigen::MatrixXd &ConstructSystem::stuck_compliance(const CutLaw &law)
 {
-  const bool                  gap = law.gap_mm != 0;
-  const std::array<double, 5> wanted{
-    {law.callus_normal, law.callus_tangential, law.contact_stiffness, law.bonded ? 1.0 : 0.0, gap ? 1.0 : 0.0}};
-  if (wanted == stuck_)
-    return stuck_compliance_;
-  const double    springs = gap ? 0 : wanted[2];
-  Eigen::MatrixXd s       = with_faces(cut_.callus(wanted[0] + springs, wanted[1] + springs, wanted[2]));
-  s.diagonal().head(3 * cut_.n_cut_pairs()).array() -= k0_;
-  stuck_compliance_ = inverse(s, law.bonded);
-  stuck_            = wanted;
-  return stuck_compliance_;
+  const bool   gap     = law.gap_mm != 0;
+  const double contact = law.contact_stiffness, springs = gap ? 0 : contact;
+  const Inverse::Law wanted{
+    {law.callus_normal, law.callus_tangential, contact, law.bonded ? 1.0 : 0.0, gap ? 1.0 : 0.0}};
+  return kept(stuck_, wanted, [&] {
+    Eigen::MatrixXd s = with_faces(cut_.callus(law.callus_normal + springs, law.callus_tangential + springs, contact));
+    s.diagonal().head(3 * cut_.n_cut_pairs()).array() -= k0_;
+    return inverse(std::move(s), law.bonded);
+  });
+}
+
+void ConstructSystem::prepare(const CutLaw &law, int threads)
+{
+  std::vector<std::function<void()>> wanted;
+  if (free_.matrix.size() > 0)
+    wanted.push_back([&] { compliance(law); });
+  if (stuck_.matrix.size() > 0)
+    wanted.push_back([&] { stuck_compliance(law); });
+  condensed_stiffness();
+  for_each_index(wanted.size(), threads, [&](std::size_t i) { wanted[i](); });
 }
 
 void ConstructSystem::add_thread_force(const Vector &u, Vector &nodal) const

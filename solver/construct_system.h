@@ -12,6 +12,7 @@
 #include "solver/cut_faces.h"
 #include "solver/block_matrix.h"
 #include "solver/support_springs.h"
+#include <mutex>
 
 namespace stifle::solver
 {
@@ -26,14 +27,17 @@ public:
   Eigen::Index n_w() const { return static_cast<Eigen::Index>(3 * slots_.size()); }
   double factor_nonzeros() const { return factor_->nonzeros(); }
 
-  /// L^-1 of the nodal forces (per node of the mesh): the start of each state.
-  Vector condense(const Vector &nodal_force) const;
+  /// L^-1 of the nodal forces (per node of the mesh): the start of each state. A column a state.
+  Eigen::MatrixXd condense(const Eigen::MatrixXd &nodal_force) const;
   /// Load on w of that state: g in (S + callus) w + contact = g.
   Vector cut_load(const Vector &condensed) const;
   /// (S + k0) w.
   Vector times_w(const Vector &w) const;
-  /// Nodal displacement of all nodes for the given w.
-  Vector expand(Vector condensed, const Vector &w) const;
+  /// Nodal displacement of all nodes for the given w. A column a state.
+  Eigen::MatrixXd expand(Eigen::MatrixXd condensed, const Eigen::MatrixXd &w) const;
+  /// Makes those of the compliances below that the law before has needed, side by side on up to `threads` threads. Several threads may
+  /// then ask for those of this law.
+  void prepare(const CutLaw &law, int threads);
   /// (S + k0 + callus)^-1, kept until another callus is asked for.
   const Eigen::MatrixXd &compliance(const CutLaw &law);
   /// (S + k0 of heads + callus + contact stiffness in every direction)^-1, kept until another callus or stiffness is asked for. A
@@ -49,9 +53,9 @@ private:
   SparseMatrix without_empty_slots(SparseMatrix full, const std::vector<char> &used);
   void         find_cut_block();
   bool floats() const;
-  Eigen::MatrixXd condensed_stiffness() const; ///< S + k0 in the order of w
-  Eigen::MatrixXd with_faces(const Eigen::MatrixXd &faces) const; ///< that plus a stiffness on the w of faces
-  Eigen::MatrixXd inverse(const Eigen::MatrixXd &s, bool bonded) const;
+  const Eigen::MatrixXd &condensed_stiffness(); ///< S + k0 in the order of w
+  Eigen::MatrixXd with_faces(const Eigen::MatrixXd &faces); ///< that plus a stiffness on the w of faces
+  Eigen::MatrixXd inverse(Eigen::MatrixXd s, bool bonded) const;
   void tie_heads(std::vector<NodeTarget> &targets) const;
   const Elasticity                  &elasticity_;
   const CutFaces                    &cut_;
@@ -64,9 +68,18 @@ private:
   std::unique_ptr<CholmodFactor>     factor_;
   std::vector<int>                   w_slot_; ///< position in the trailing block -> entry of w
   std::vector<int>                   compact_, unknown_of_; ///< slot unknown -> unknown of the factor and back
-  Eigen::MatrixXd                    lower_, compliance_, stuck_compliance_;
-  std::array<double, 3>              callus_{{-1, -1, -1}};    ///< and whether bonded
-  std::array<double, 5>              stuck_{{-1, -1, -1, -1, -1}}; ///< callus, contact stiffness, bonded, gap inside stuck_compliance_
+  Eigen::MatrixXd                    lower_, stiffness_;
+  /// An inverse and the law it is of: callus, contact stiffness inside, bonded, gap.
+  struct Inverse
+  {
+    using Law = std::array<double, 5>;
+    Eigen::MatrixXd matrix;
+    Law             law{{-1, -1, -1, -1, -1}};
+    std::mutex      making;
+  };
+  template <class Make> const Eigen::MatrixXd &kept(Inverse &inverse, const Inverse::Law &law, Make make);
+  Inverse    free_, stuck_;
+  std::mutex making_stiffness_;
   std::vector<ConstructModel::Timing> timing_;
 };
 } // namespace stifle::solver

@@ -7,6 +7,8 @@ namespace stifle::solver
 {
 namespace
 {
+constexpr std::size_t face_points = 6; // of reference_element()
+
 enum class Touch
 {
   open,
@@ -28,8 +30,8 @@ PointLaw law_on(Side side, const ContactLaw &law)
   return {law.stiffness, law.friction, law.gap_mm, law.all_stick && law.gap_mm == 0};
 }
 
-// Pressure and shear of one face point; q is dE/dw per area, tangent its derivative.
-Touch point_law(const Vector3 &w, const PointLaw &law, Vector3 &q, Matrix3 *tangent)
+// Pressure and shear of one face point; q is dE/dw per area, tangent its derivative. `slid`: tangential part without shear.
+Touch point_law(const Vector3 &w, const Eigen::Vector2d &slid, const PointLaw &law, Vector3 &q, Matrix3 *tangent)
 {
   const double k = law.stiffness;
   if (law.all_stick)
@@ -45,22 +47,31 @@ Touch point_law(const Vector3 &w, const PointLaw &law, Vector3 &q, Matrix3 *tang
   const double depth = w(0) + law.gap_mm; // below 0 the faces touch
   if (depth >= 0)
     return Touch::open;
-  q = k * Vector3(depth, w(1), w(2));
+  const Eigen::Vector2d elastic = w.tail<2>() - slid;
+  q = k * Vector3(depth, elastic(0), elastic(1));
   if (tangent)
     *tangent = k * Matrix3::Identity();
   const double limit = -law.friction * k * depth;
-  const double slide = w.tail<2>().norm();
-  if (k * slide <= limit)
+  const double slide = elastic.norm();
+  if (law.friction > 0 && k * slide <= limit)
     return Touch::stick;
-  const Eigen::Vector2d direction = w.tail<2>() / slide;
+  const Eigen::Vector2d direction = slide > 0 ? Eigen::Vector2d(elastic / slide) : Eigen::Vector2d(Eigen::Vector2d::Zero());
   q.tail<2>()                     = limit * direction;
   if (tangent)
   {
-    tangent->block<2, 2>(1, 1) = limit / slide * (Eigen::Matrix2d::Identity() - direction * direction.transpose());
+    tangent->block<2, 2>(1, 1) = (slide > 0 ? limit / slide : 0) * (Eigen::Matrix2d::Identity() - direction * direction.transpose());
     tangent->block<2, 1>(1, 0) = -law.friction * k * direction;
   }
   return Touch::slip;
 }
+
+Eigen::Vector2d slid_at(const ContactLaw &law, std::size_t face, std::size_t point)
+{
+  return law.slid.empty() ? Eigen::Vector2d(Eigen::Vector2d::Zero()) : law.slid[face * face_points + point];
+}
+
+// Where the shear of a point vanishes: its slide so far.
+Eigen::Vector2d slide_of(const Vector3 &w, const Vector3 &q, double stiffness) { return w.tail<2>() - q.tail<2>() / stiffness; }
 
 Matrix3 frame_of(const Vector3 &normal)
 {
@@ -149,19 +160,22 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double re
     const PointLaw point_of = law_on(faces_[f].side, law);
     const double   springs  = point_of.gap_mm == 0 ? relative_to : 0;
     const Touch    silent   = springs == 0 ? Touch::open : Touch::stick; // here the difference is zero
-    for (const TrianglePoint &point : reference_element().face_points)
+    for (std::size_t i_point = 0; i_point < face_points; ++i_point)
     {
-      const Vector3 here = jump(w, faces_[f], point);
+      const TrianglePoint  &point = reference_element().face_points[i_point];
+      const Vector3         here  = jump(w, faces_[f], point);
+      const Eigen::Vector2d slid  = slid_at(law, f, i_point);
       Vector3 q;
       Matrix3 tangent;
-      const Touch touch = point_law(here, point_of, q, tangents ? &tangent : nullptr);
-      if (touch == silent && (springs == 0 || springs == law.stiffness))
+      const Touch touch     = point_law(here, slid, point_of, q, tangents ? &tangent : nullptr);
+      const bool  no_change = touch == silent && (springs == 0 || springs == law.stiffness); // of the difference with w
+      if (no_change && (springs == 0 || slid.isZero(0)))
         continue;
       q -= springs * here;
       const double weight = point.weight * faces_[f].area;
       for (int i = 0; i < 3; ++i)
         force.segment<3>(3 * faces_[f].pair[i]) += weight * point.barycentric(i) * q;
-      if (!tangents)
+      if (!tangents || no_change)
         continue;
       tangent.diagonal().array() -= springs;
       Eigen::MatrixXd &d = (*tangents)[f];
@@ -178,14 +192,14 @@ Vector CutFaces::contact_force(const Vector &w, const ContactLaw &law, double re
 CutFaces::Counts CutFaces::count(const Vector &w, const ContactLaw &law) const
 {
   std::vector<char> touching(pairs_.size(), 0), loose(pairs_.size(), 0);
-  for (const Face &face : faces_)
+  for (std::size_t f = 0; f < faces_.size(); ++f)
   {
-    const PointLaw point_of = law_on(face.side, law);
-    for (const TrianglePoint &point : reference_element().face_points)
+    const PointLaw point_of = law_on(faces_[f].side, law);
+    for (std::size_t i_point = 0; i_point < face_points; ++i_point)
     {
       Vector3     q;
-      const Touch touch = point_law(jump(w, face, point), point_of, q, nullptr);
-      for (const unsigned pair : face.pair)
+      const Touch touch = point_law(jump(w, faces_[f], reference_element().face_points[i_point]), slid_at(law, f, i_point), point_of, q, nullptr);
+      for (const unsigned pair : faces_[f].pair)
       {
         touching[pair] |= touch != Touch::open;
         loose[pair] |= touch != (point_of.gap_mm == 0 ? Touch::stick : Touch::open);
@@ -223,55 +237,64 @@ void CutFaces::add_callus_force(const Vector &w, double normal, double tangentia
           face.area * (i == j ? 2 : 1) / 12.0 * stiffness.cwiseProduct(w.segment<3>(3 * face.pair[j]));
 }
 
+template <class Visit> void CutFaces::visit_points(const Vector &w, const ContactLaw &law, Visit visit) const
+{
+  for (std::size_t f = 0; f < faces_.size(); ++f)
+    for (std::size_t i_point = 0; i_point < face_points; ++i_point)
+    {
+      const TrianglePoint &point = reference_element().face_points[i_point];
+      const Vector3        here  = jump(w, faces_[f], point);
+      Vector3              q     = Vector3::Zero();
+      const Touch          touch = point_law(here, slid_at(law, f, i_point), law_on(faces_[f].side, law), q, nullptr);
+      visit(f, PointState{touch != Touch::open, touch == Touch::slip, point.weight, here, q, slide_of(here, q, law.stiffness)});
+    }
+}
+
+std::vector<Eigen::Vector2d> CutFaces::slid(const Vector &w, const ContactLaw &law) const
+{
+  std::vector<Eigen::Vector2d> all;
+  visit_points(w, law, [&](std::size_t, const PointState &point) { all.push_back(point.slid); });
+  return all;
+}
+
 CutSums CutFaces::sums(const Vector &w, const ContactLaw &law, Side side) const
 {
-  CutSums        s;
-  const PointLaw point_of = law_on(side, law);
-  for (const Face &face : faces_)
-  {
-    if (face.side != side)
-      continue;
-    for (const TrianglePoint &point : reference_element().face_points)
-    {
-      const Vector3 here = jump(w, face, point);
-      Vector3       q    = Vector3::Zero();
-      s.opening_max = std::max(s.opening_max, here(0));
-      if (point_law(here, point_of, q, nullptr) == Touch::open)
-        continue;
-      s.closed_area += point.weight * face.area;
-      s.normal_n -= point.weight * face.area * q(0);
-      // Past the elastic part that stick needs.
-      s.slip_max = std::max(s.slip_max, here.tail<2>().norm() - q.tail<2>().norm() / law.stiffness);
-    }
-  }
+  CutSums s;
+  visit_points(w, law, [&](std::size_t f, const PointState &point) {
+    if (faces_[f].side != side)
+      return;
+    s.opening_max = std::max(s.opening_max, point.jump(0));
+    if (!point.touches)
+      return;
+    s.closed_area += point.weight * faces_[f].area;
+    s.normal_n -= point.weight * faces_[f].area * point.q(0);
+    s.slip_max = std::max(s.slip_max, point.slid.norm());
+  });
   return s;
 }
 
 std::vector<CutMapFace> CutFaces::map(const Vector &w, const ContactLaw &law) const
 {
   std::vector<CutMapFace> all;
-  for (const Face &face : faces_)
-  {
-    if (face.side != Side::cut)
-      continue;
-    CutMapFace f;
-    f.corners_mm.fill(Vector3::Zero());
-    f.area_mm2 = face.area;
-    for (const TrianglePoint &point : reference_element().face_points)
+  for (const Face &face : faces_) // those of the cut come first
+    if (face.side == Side::cut)
     {
-      const Vector3 here = jump(w, face, point);
-      Vector3       q;
-      f.opening_mm += point.weight * here(0);
-      const Touch touch = point_law(here, law_on(Side::cut, law), q, nullptr);
-      if (touch == Touch::open)
-        continue;
-      f.touching += point.weight;
-      f.pressure_mpa -= point.weight * q(0);
-      f.slip_mm = std::max(f.slip_mm, here.tail<2>().norm() - q.tail<2>().norm() / law.stiffness);
-      f.touch = touch == Touch::slip || f.touch == CutTouch::slip ? CutTouch::slip : CutTouch::stuck;
+      all.emplace_back();
+      all.back().corners_mm.fill(Vector3::Zero());
+      all.back().area_mm2 = face.area;
     }
-    all.push_back(f);
-  }
+  visit_points(w, law, [&](std::size_t f, const PointState &point) {
+    if (f >= all.size())
+      return;
+    CutMapFace &face = all[f];
+    face.opening_mm += point.weight * point.jump(0);
+    if (!point.touches)
+      return;
+    face.touching += point.weight;
+    face.pressure_mpa -= point.weight * point.q(0);
+    face.slip_mm = std::max(face.slip_mm, point.slid.norm());
+    face.touch   = point.slips || face.touch == CutTouch::slip ? CutTouch::slip : CutTouch::stuck;
+  });
   return all;
 }
 } // namespace stifle::solver

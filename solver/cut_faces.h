@@ -5,8 +5,10 @@
 //             to distal, so w_n > 0 opens. R is averaged at the vertex over the faces (area weighted), tangent 1 along y as far
 //             as it can. At mid-edges R w is the mean of both ends: the jump is linear in a face, the bone quadratic (a third
 //             of the unknowns of a quadratic jump, which stops the dense work from growing out of hand on fine cuts).
-//   law       at 6 points a face (exact to degree 4): pressure k max(0, -w_n); Coulomb friction by return mapping from the
-//             unloaded state, in one load step: traction -k w_t limited to friction * pressure
+//   law       at 6 points a face (exact to degree 4): pressure k max(0, -w_n); Coulomb friction by return mapping: traction
+//             -k (w_t - slid) limited to friction * pressure
+//   history   `slid` is what a point has slid before (zero: from the unloaded state). A load path is a chain of states, each from the
+//             slides of the one before; a point that opens forgets its shear. Within a step the path is straight
 //   gap       faces that stand apart by gap_mm touch where -w_n passes it. Their shear still counts from the unloaded shape, so
 //             friction of a gap that closes is approximate
 //   sign      q = dE/dw (N): the cut pulls the proximal side with +R q and the distal side with -R q
@@ -23,6 +25,7 @@ struct ContactLaw
   double gap_mm = 0; ///< between the faces of the cut in the unloaded shape; with one, nothing of their contact is known beforehand
   double plate_friction = 0.3;
   std::vector<HeadLaw> heads = {}; ///< see plain_heads.h; empty: all at rest
+  std::vector<Eigen::Vector2d> slid = {}; ///< mm, per face and point (CutFaces::slid); empty: zero
   bool all_stick = false;     ///< faces that touch in the unloaded shape hold like springs: a first guess
 };
 
@@ -79,6 +82,8 @@ public:
   /// Stiffness of callus, normal and tangential (N/mm^3), on w; on the plate's faces it is `plate` in every direction.
   Eigen::MatrixXd callus(double normal, double tangential, double plate = 0) const;
   void            add_callus_force(const Vector &w, double normal, double tangential, Vector &q) const;
+  /// What each point has slid at w, the `slid` of the state that follows.
+  std::vector<Eigen::Vector2d> slid(const Vector &w, const ContactLaw &law) const;
   CutSums         sums(const Vector &w, const ContactLaw &law, Side side = Side::cut) const;
   /// Of each face of the cut: all but corners and callus, which are left at zero.
   std::vector<CutMapFace> map(const Vector &w, const ContactLaw &law) const;
@@ -91,6 +96,14 @@ public:
   const std::vector<Face> &faces() const { return faces_; }
 
 private:
+  struct PointState
+  {
+    bool            touches, slips;
+    double          weight;
+    Vector3         jump, q;
+    Eigen::Vector2d slid;
+  };
+  template <class Visit> void visit_points(const Vector &w, const ContactLaw &law, Visit visit) const;
   Vector3           jump(const Vector &w, const Face &face, const TrianglePoint &point) const;
   bool              apart_ = false;
   std::vector<Pair> pairs_;

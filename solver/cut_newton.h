@@ -6,7 +6,7 @@
 //          in the stuck one)
 //   heads  six unknowns of each plain screw behind those of the faces; few, so their law is never folded in
 //   way    full nonsymmetric semismooth Newton on the faces that carry, backtracking; when it stalls (30 steps, or later on less than
-//          5 % gained in ten): continuation in contact stiffness and in friction. limits: one load step, so friction does not know the order of loading.
+//          5 % gained in ten): continuation in contact stiffness and in friction
 #pragma once
 #include "solver/cut_faces.h"
 #include <functional>

@@ -290,6 +290,10 @@ void visit_healing(ParameterVisitor &v, HealingParameters &p)
           "Loadings a day by activity and week, no unit: normal, restricted, or a table of healing.diary_table.");
   v.value("limb_use", &p.limb_use, AnyText{}, {Label::assumption, "the limb is loaded as before the injury; recovery is an assumption too"},
           "Share of the ground force of a sound limb by week, no unit: full, recovery, or a table of healing.diary_table.");
+  v.value("load_path", &p.load_path, OneOf{{"instants", "each"}},
+          {Label::assumption, "a stance loads the cut step by step; between stances the limb is unloaded and nothing is left of its slides"},
+          "Friction of the cut, no unit: instants = each instant of a stance goes on from what the one before has slid; each = every "
+          "instant from the unloaded limb.");
   v.value("diary_table", &p.diary_table, ExistingFile{}, naming,
           "YAML file of the shape of models/healing/diary.yaml with own diaries and limb uses (null: the one shipped).");
 }

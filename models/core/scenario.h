@@ -177,6 +177,7 @@ struct HealingParameters
   double              gap_mm   = 1.0;                     ///< thickness of callus in the cut
   std::string         diary    = "normal";                ///< table of models/healing/diary.yaml, or of the own file below
   std::string         limb_use = "full";                  ///< likewise; scales the ground force by week
+  std::string         load_path = "instants";             ///< of the friction in the cut: instants (in turn) | each (on its own)
   std::optional<std::string> diary_table;                 ///< YAML file replacing models/healing/diary.yaml
 };
 

@@ -55,6 +55,18 @@ LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bo
   return instant;
 }
 
+std::vector<solver::LoadStep> load_path(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
+                                        double limb_use)
+{
+  std::vector<solver::LoadStep> path;
+  const bool                    in_turn = scenario.healing.load_path == "instants" && activity.rows.size() > 1;
+  for (const double instant : in_turn ? scenario.study.stance_percent : std::vector<double>{percent})
+    if (instant <= percent)
+      if (const LoadedInstant loaded = loaded_instant(scenario, bone, activity, instant, limb_use); loaded.joint.converged || instant == percent)
+        path.push_back({loaded.joint.on_tibia, static_cast<int>(path.size()) - 1});
+  return path;
+}
+
 std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
 {
   name_uncounted(plan);
@@ -64,7 +76,7 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
   std::filesystem::create_directories(plan.folder + "/fields");
   if (plan.scenario.study.samples > 0 && plan.scenario.study.margin_samples > 0)
     write_file(plan.folder + "/margin_inputs.csv", inputs_table(margin_inputs(plan.scenario)).csv());
-  std::mutex               mesher;
+  Shared                   shared;
   std::atomic<std::size_t> next{0}, done{0}, taken_up{0};
   ConstructProgress        progress(plan, slopes);
   const auto work = [&]() {
@@ -76,7 +88,7 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
       else
         try
         {
-          results[i] = run_slope(plan, slopes[i], mesher, slope);
+          results[i] = run_slope(plan, slopes[i], shared, slope);
           keep_slope(plan.folder, plan.fingerprint, results[i]);
         }
         catch (const Interrupted &)
@@ -91,7 +103,9 @@ std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan)
         }
       log("slopes", fmt::format("{}/{} done", ++done, slopes.size()));
     }
+    shared.spare.give(1);
   };
+  shared.spare.give(std::max(0, plan.threads - static_cast<int>(slopes.size())));
   std::vector<std::thread> workers;
   for (int t = 1; t < std::min<int>(plan.threads, slopes.size()); ++t)
     workers.emplace_back(work);

@@ -31,4 +31,8 @@ struct LoadedInstant
 /// `limb_use`: share of the ground force of a sound limb that this one takes.
 LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
                              double limb_use = 1);
+/// The instants of a stance up to `percent` that load the cut in turn (key healing.load_path), each after the one before; the last is
+/// that of `percent`. Instants at which the joint does not converge are left out.
+std::vector<solver::LoadStep> load_path(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
+                                        double limb_use);
 } // namespace stifle::app

@@ -1,18 +1,17 @@
 #include "scenarios/app/slope_run.h"
-#include "mesh/construct.h"
 #include "models/core/error.h"
 #include "models/core/log.h"
 #include "models/healing/diary.h"
 #include "scenarios/app/collapse_run.h"
-#include "scenarios/app/cut_map.h"
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/kept_fields.h"
 #include "scenarios/app/margin_bands.h"
 #include "scenarios/app/margin_rows.h"
+#include "scenarios/app/mesh_store.h"
+#include "scenarios/app/slope_states.h"
 #include "solver/bone_law.h"
 #include "viz/vtu.h"
 #include <fmt/format.h>
-#include <map>
 
 namespace stifle::app
 {
@@ -20,22 +19,13 @@ namespace
 {
 double since(double start) { return elapsed_seconds() - start; }
 
-/// The dog whose state is solved: that of the scenario, or a drawn one on the same tibia.
-struct Subject
-{
-  const Scenario        &scenario;
-  const Anatomy         &anatomy; ///< before the operation
-  const OperatedAnatomy &bone;
-  double                 callus_shift = 0;
-};
-
 /// One slope from mesh to states. The mesh step is serial (Gmsh keeps one global session).
 class SlopeRun
 {
 public:
-  SlopeRun(const ConstructPlan &plan, const Levelling &levelling, std::mutex &mesher, SlopeProgress &progress)
-    : plan_(plan), anatomy_(make_anatomy(plan.scenario)), levelling_(levelling), limb_use_(limb_use_of(plan.scenario)), mesher_(mesher),
-      progress_(progress)
+  SlopeRun(const ConstructPlan &plan, const Levelling &levelling, Shared &shared, SlopeProgress &progress)
+    : plan_(plan), anatomy_(make_anatomy(plan.scenario)), levelling_(levelling), limb_use_(limb_use_of(plan.scenario)),
+      mesher_(shared.mesher), spare_(shared.spare), progress_(progress)
   {}
 
   SlopeResult run()
@@ -53,16 +43,16 @@ public:
 private:
   void make_mesh()
   {
-    std::lock_guard<std::mutex> lock(mesher_);
     stop_if_interrupted();
     progress_.starts(name() + ": mesh");
     const double start = elapsed_seconds();
-    construct_         = mesh::mesh_construct(plan_.scenario, anatomy_, levelling_);
+    StoredMesh   made  = stored_mesh({plan_.scenario, anatomy_, levelling_, plan_.folder + "/meshes", plan_.threads > 1}, mesher_);
+    construct_         = std::move(made.construct);
     result_.timing.push_back({"mesh", since(start)});
     take_mesh(result_, construct_);
     result_.holds = mesh::screw_engagement(construct_);
-    log("mesh", fmt::format("{}: {} tetrahedra, worst quality {:.2f}, {:.1f} s", name(), result_.tetrahedra,
-                            result_.worst_quality, since(start)));
+    log("mesh", fmt::format("{}: {} tetrahedra, worst quality {:.2f}, {:.1f} s{}", name(), result_.tetrahedra,
+                            result_.worst_quality, since(start), made.reused ? ", that of an earlier run" : ""));
     for (const std::string &warning : construct_.warnings)
       log("warning", name() + ": " + warning);
     progress_.meshed();
@@ -73,6 +63,7 @@ private:
     stop_if_interrupted();
     progress_.starts(name() + ": factor");
     model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, solver::construct_materials(plan_.scenario));
+    states_      = std::make_unique<SlopeStates>(plan_, levelling_, name(), *model_, progress_);
     result_.dofs = model_->n_dofs();
     for (const auto &timing : model_->timing())
       result_.timing.push_back({timing.name, timing.seconds});
@@ -84,90 +75,17 @@ private:
   {
     const double          start = elapsed_seconds();
     const OperatedAnatomy bone  = operate(anatomy_, levelling_);
-    const Scenario       &s     = plan_.scenario;
     progress_.starts(name() + ": states");
-    std::map<std::string, int> failures;
-    for (double week : s.healing.weeks)
-      for (const Activity &activity : plan_.activities)
-        for (double percent : s.study.stance_percent)
-        {
-          stop_if_interrupted();
-          try
-          {
-            const StateRow *equal = equal_state(week, activity, percent);
-            StateRow        row   = equal ? *equal : solve_state({s, anatomy_, bone}, week, activity, percent);
-            if (equal && equal->copy_of < 0)
-              row.copy_of = static_cast<int>(equal - result_.states.data());
-            row.week              = week;
-            row.percent           = percent;
-            result_.states.push_back(row);
-            if (!equal)
-              keep_larger_load(result_.cut_maps, {week, row.activity, percent, row.limb.hock_force_n, model_->cut_map()});
-            progress_.solved_state(equal);
-          }
-          catch (const Error &error) // one state that fails leaves the others of the slope
-          {
-            ++failures[error.what()];
-            progress_.solved_state(false);
-          }
-        }
-    for (const auto &[message, times] : failures) // an activity of one instant fails alike in every week
+    for (double week : plan_.scenario.healing.weeks)
+    {
+      stop_if_interrupted();
+      const Borrowed threads(spare_);
+      states_->solve_week({plan_.scenario, anatomy_, bone}, week, 1 + threads.number(), result_);
+    }
+    for (const auto &[message, times] : states_->failures()) // an activity of one instant fails alike in every week
       keep_failure(times > 1 ? fmt::format("{} ({} states alike)", message, times) : message);
     result_.timing.push_back({"states", since(start)});
     log("states", fmt::format("{}: {} states, {:.1f} s", name(), result_.states.size(), since(start)));
-  }
-
-  /// A state already solved that is the same: an activity of one instant has no other, a bone without a cut does not heal.
-  const StateRow *equal_state(double week, const Activity &activity, double percent) const
-  {
-    for (const StateRow &row : result_.states)
-      if (row.activity == activity.name && (row.percent == percent || activity.rows.size() == 1) &&
-          (row.week == week || (!levelling_.cut && limb_use_.share.at(row.week) == limb_use_.share.at(week))))
-        return &row;
-    return nullptr;
-  }
-
-  StateRow solve_state(const Subject &dog, double week, const Activity &activity, double percent)
-  {
-    const double        start   = elapsed_seconds();
-    const LoadedInstant instant = loaded_instant(dog.scenario, dog.bone, activity, percent, limb_use_.share.at(week));
-    if (!instant.joint.converged)
-      throw Error(fmt::format("the joint did not converge: {}, {}, {} % of stance", name(), activity.name, percent));
-    StateRow row;
-    row.week     = week;
-    row.activity = activity.name;
-    row.percent  = percent;
-    row.state    = model_->solve(instant.joint.on_tibia, solver::cut_law(dog.scenario, week, dog.callus_shift));
-    if (!row.state.converged)
-      throw Error(fmt::format("the cut contact did not converge: {}, week {}, {}, {} % of stance, residual {:.2e}", name(),
-                              week, activity.name, percent, row.state.contact_residual));
-    row.limb = {instant.joint.patellar_tendon_n, instant.joint.cruciate_cranial_n, instant.joint.cruciate_caudal_n,
-                instant.joint.hock_force_n};
-    close(dog, instant, row);
-    row.seconds = since(start);
-    return row;
-  }
-
-  /// Foot on tibia. In space the gastrocnemius has two heads that turn with the femur: the foot is balanced in the pose.
-  Vector3 hock_force(const Subject &dog, const LoadedInstant &instant) const
-  {
-    if (dog.scenario.joint.dimension == 3)
-      return instant.joint.hock_on_tibia;
-    const Vector3 fabella =
-        instant.joint.femur_origin + rotation_about_y(pi - instant.load.stifle_angle_rad) * dog.anatomy.gastrocnemius_origin;
-    return foot_balance(instant.load, fabella, dog.anatomy.calcanean_origin).hock_on_tibia;
-  }
-
-  /// The support must give back the hock force of the limb, and no moment about the hock axis.
-  void close(const Subject &dog, const LoadedInstant &instant, StateRow &row) const
-  {
-    const Vector3 hock         = hock_force(dog, instant);
-    const double  stifle_nmm   = std::abs(net_moments(instant.load, dog.anatomy, true).stifle_nmm);
-    row.closure_force_percent  = 100 * (row.state.reaction_force_n - hock).norm() / hock.norm();
-    row.closure_moment_percent = 100 * std::abs(row.state.reaction_moment_nmm.y()) / stifle_nmm;
-    if (!(row.closure_force_percent < 1) || !(row.closure_moment_percent < 1))
-      throw Error(fmt::format("the chain does not close: {}, {}, {} %: force {:.3f} %, moment {:.3f} % (allowed 1 %)", name(),
-                              row.activity, row.percent, row.closure_force_percent, row.closure_moment_percent));
   }
 
   void write_fields()
@@ -206,7 +124,9 @@ private:
   void write_field(const StateRow &row, const std::string &path)
   {
     stop_if_interrupted();
-    model_->solve(forces_of(row), solver::cut_law(plan_.scenario, row.week));
+    const OperatedAnatomy bone = operate(anatomy_, levelling_);
+    model_->solve_block(load_path(plan_.scenario, bone, *find_activity(plan_.activities, row.activity), row.percent, limb_use_.share.at(row.week)),
+                  solver::cut_law(plan_.scenario, row.week));
     viz::write_vtu(plan_.folder + "/" + path, model_->field(), plan_.scenario.dog.limb == "left");
   }
 
@@ -232,8 +152,7 @@ private:
     stop_if_interrupted();
     const Anatomy         anatomy = make_anatomy(dog.scenario, dog.variation);
     const OperatedAnatomy bone    = operate(anatomy, levelling_);
-    return solve_state({dog.scenario, anatomy, bone, dog.callus_shift}, nominal.week,
-                       *find_activity(dog.activities, nominal.activity), nominal.percent);
+    return states_->solve_drawn({dog.scenario, anatomy, bone, dog.callus_shift}, *find_activity(dog.activities, nominal.activity), nominal);
   }
 
   /// One sentence; what else the slope has is kept.
@@ -271,6 +190,7 @@ private:
     model_->solve(forces, setup.law);
     setup.elastic      = model_->displacement();
     const double yield = solver::first_yield_factor(setup, model_->elasticity(), setup.elastic);
+    states_.reset();
     model_.reset();
     const double start         = elapsed_seconds();
     result_.collapse           = run_collapse({setup, forces, yield}, stop_if_interrupted);
@@ -295,15 +215,17 @@ private:
   Levelling                               levelling_;
   LimbUse                                 limb_use_;
   std::mutex                             &mesher_;
+  SpareThreads                           &spare_;
   SlopeProgress                          &progress_;
   mesh::ConstructMesh                     construct_;
   std::unique_ptr<solver::ConstructModel> model_;
+  std::unique_ptr<SlopeStates>            states_;
   SlopeResult                             result_;
 };
 } // namespace
 
-SlopeResult run_slope(const ConstructPlan &plan, const Levelling &levelling, std::mutex &mesher, SlopeProgress &progress)
+SlopeResult run_slope(const ConstructPlan &plan, const Levelling &levelling, Shared &shared, SlopeProgress &progress)
 {
-  return SlopeRun(plan, levelling, mesher, progress).run();
+  return SlopeRun(plan, levelling, shared, progress).run();
 }
 } // namespace stifle::app

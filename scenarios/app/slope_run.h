@@ -3,10 +3,17 @@
 #pragma once
 #include "scenarios/app/construct_progress.h"
 #include "scenarios/app/construct_tier.h"
+#include "scenarios/app/spare_threads.h"
 #include <mutex>
 
 namespace stifle::app
 {
-/// `mesher`: held while meshing (Gmsh keeps one global session).
-SlopeResult run_slope(const ConstructPlan &plan, const Levelling &levelling, std::mutex &mesher, SlopeProgress &progress);
+/// What the slopes of a run share.
+struct Shared
+{
+  std::mutex   mesher; ///< held while meshing (Gmsh keeps one global session)
+  SpareThreads spare;
+};
+
+SlopeResult run_slope(const ConstructPlan &plan, const Levelling &levelling, Shared &shared, SlopeProgress &progress);
 } // namespace stifle::app

@@ -19,7 +19,7 @@ std::vector<CutMapFace> map_of(const BlockShape &shape, const PointForce &load, 
   EXPECT_TRUE(solved.converged);
   if (state)
     *state = solved;
-  return model.cut_map();
+  return model.cut_map(0);
 }
 
 template <class Value> double over_area(const std::vector<CutMapFace> &map, Value value)
