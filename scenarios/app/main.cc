@@ -2,6 +2,7 @@
 #include "models/core/error.h"
 #include "models/core/nearest.h"
 #include "scenarios/app/command_line.h"
+#include "scenarios/app/mesh_store.h"
 #include "scenarios/app/run_events.h"
 #include "scenarios/app/stages.h"
 #include <algorithm>
@@ -72,6 +73,9 @@ void tell_bad_usage(int argc, char **argv, const std::string &message)
 
 int main(int argc, char **argv)
 {
+  if (argc == 3 && std::string(argv[1]) == "mesh-slope") // not for users: see mesh_store.h
+    return run_chosen([&] { return mesh_slope_command(argv[2]); });
+  set_mesh_program("/proc/self/exe");
   CommandLine line;
   if (argc > 1 && names_unknown_command(line.app, argv[1]))
     return bad_input;

@@ -1,14 +1,13 @@
 #include "scenarios/app/store.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
+#include "scenarios/app/content_hash.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/versions.h"
 #include <algorithm>
-#include <cstdint>
 #include <filesystem>
 #include <fmt/format.h>
 #include <fstream>
-#include <iterator>
 
 namespace stifle::app
 {
@@ -16,27 +15,13 @@ namespace
 {
 namespace fs = std::filesystem;
 
-std::string content(const std::string &path)
-{
-  std::ifstream file(path, std::ios::binary);
-  return std::string(std::istreambuf_iterator<char>(file), {});
-}
-
-/// FNV-1a, 64 bit: the same on every machine.
-std::uint64_t hash(const std::string &text, std::uint64_t value = 14695981039346656037ull)
-{
-  for (const unsigned char c : text)
-    value = (value ^ c) * 1099511628211ull;
-  return value;
-}
-
 std::string note_of(const std::string &folder) { return folder + "/cases/fingerprint"; }
 } // namespace
 
 std::string fingerprint(const Scenario &scenario)
 {
   const std::string table = scenario.limb.activity_table.value_or(data_file("models/limb/activities.yaml"));
-  std::uint64_t     value = hash(echo_scenario(scenario));
+  std::uint64_t     value = content_hash(echo_scenario(scenario));
   std::vector<std::string> files = {table, data_file("models/parts/materials.yaml"), "/proc/self/exe",
                                     scenario.joint.landmarks.value_or(data_file("models/parts/joint_parts.yaml"))};
   for (const auto &file : {scenario.tibia.surface, scenario.tibia.inner_surface, scenario.joint.femur_surface, scenario.plate.file,
@@ -44,7 +29,7 @@ std::string fingerprint(const Scenario &scenario)
     if (file)
       files.push_back(*file);
   for (const std::string &file : files)
-    value = hash(content(file), value);
+    value = content_hash(content(file), value);
   return fmt::format("{:016x}", value);
 }
 
