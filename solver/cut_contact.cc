@@ -55,7 +55,7 @@ void CutContact::tighten(CutLaw law)
   load.tail(heads_.n_unknowns()) = heads_.tightening_force();
   ContactLaw contact             = law_of(law, nullptr);
   contact.heads                  = heads_.tightening();
-  const CutSolution solution     = touch(load, law, contact, Vector());
+  const CutSolution solution     = solve_cut(problem(load, law), contact, Vector());
   if (!solution.converged)
     throw Error("construct: no balance found for the pre-load of the plain screws alone");
   tight_.w     = solution.w;
@@ -75,7 +75,8 @@ CutState CutContact::close(const Vector &load, const CutLaw &law, const CutState
   const ContactLaw contact = law_of(law, before);
   if (heads_.loaded())
     cut_.add_callus_force(tight_.w, law.callus_normal, law.callus_tangential, state.load);
-  const CutSolution solution = touch(state.load, law, contact, start(state.load, law, before));
+  const CutProblem  cut      = problem(state.load, law);
+  const CutSolution solution = solve_cut(cut, contact, start(cut, law, before));
   state.w                    = solution.w;
   state.iterations           = solution.iterations;
   state.residual             = solution.residual;
@@ -85,40 +86,45 @@ CutState CutContact::close(const Vector &load, const CutLaw &law, const CutState
   return state;
 }
 
-CutSolution CutContact::touch(const Vector &load, const CutLaw &law, const ContactLaw &contact, const Vector &start) const
+CutProblem CutContact::problem(const Vector &load, const CutLaw &law) const
 {
-  CutProblem problem{cut_, load, [&]() -> const Eigen::MatrixXd & { return system_.compliance(law); }, {}};
+  CutProblem problem{cut_, load, [this, &law]() -> const Eigen::MatrixXd & { return system_.compliance(law); }, {}};
   if (law.gap_mm == 0 || presses())
-    problem.stuck = [&]() -> const Eigen::MatrixXd & { return system_.stuck_compliance(law); };
+    problem.stuck = [this, &law]() -> const Eigen::MatrixXd & { return system_.stuck_compliance(law); };
   problem.free_k0     = system_.free_k0();
   problem.stuck_k0    = system_.stuck_k0();
   problem.heads       = &heads_;
   problem.least_scale = tight_.w.cwiseAbs().maxCoeff();
-  return solve_cut(problem, contact, start);
+  return problem;
 }
 
-// Contact and friction scale with the load, so a solved state is scaled to this load first, from the tightened shape: the one before
-// in the chain, or one of another callus whose load is nearer (the same instant a few weeks ago). Empty: no state to start from.
-// The newest of remembered states counts too, for the first of a chain.
-Vector CutContact::start(const Vector &load, const CutLaw &law, const CutState *before) const
+// After another state of the chain: that state and, while all that touched sticks, what was added to the load. Else one of another callus
+// whose load is nearest (the same instant a few weeks ago), or the newest: contact and friction scale with the load, so it is scaled
+// from the tightened shape. Empty: no state to start from.
+Vector CutContact::start(const CutProblem &problem, const CutLaw &law, const CutState *before) const
 {
-  Vector     start;
-  double     nearest = -1; // largest cosine
-  const auto offer   = [&](const Vector &known_load, const Vector &known_w) {
-    const double along = known_load.dot(load), size = known_load.squaredNorm(), cosine = along / std::sqrt(size * load.squaredNorm());
-    if (!(along > 0) || cosine <= nearest)
+  const Vector &load = problem.load;
+  if (before && problem.stuck)
+    return before->w + problem.stuck() * (load - before->load);
+  const Solved *nearest = nullptr;
+  double        scale = 0, most_alike = 0;
+  const auto    offer = [&](const Solved &known) {
+    const double along = known.load.dot(load), size = known.load.squaredNorm(), cosine = along / std::sqrt(size * load.squaredNorm());
+    if (!(cosine > most_alike)) // nor without any load
       return;
-    nearest = cosine;
-    start   = tight_.w + along / size * (known_w - tight_.w);
+    most_alike = cosine;
+    nearest    = &known;
+    scale      = along / size;
   };
+  const Solved same_chain = before ? Solved{before->load, before->w, callus_of(law)} : Solved();
   if (before)
-    offer(before->load, before->w);
-  else if (!tight_.slid.empty())
-    start = tight_.w;
+    offer(same_chain);
   for (auto known = solved_.rbegin(); known != solved_.rend(); ++known)
     if ((!before && known == solved_.rbegin()) || known->callus != callus_of(law))
-      offer(known->load, known->w);
-  return start;
+      offer(*known);
+  if (!nearest)
+    return tight_.slid.empty() ? Vector() : tight_.w;
+  return tight_.w + scale * (nearest->w - tight_.w);
 }
 
 void CutContact::remember(const CutState &state, const CutLaw &law)

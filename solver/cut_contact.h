@@ -53,8 +53,8 @@ private:
   };
   void        tighten(CutLaw law);
   bool        presses() const; ///< more than the cut is among the unknowns
-  CutSolution touch(const Vector &load, const CutLaw &law, const ContactLaw &contact, const Vector &start) const;
-  Vector      start(const Vector &load, const CutLaw &law, const CutState *before) const;
+  CutProblem  problem(const Vector &load, const CutLaw &law) const; ///< borrows both
+  Vector      start(const CutProblem &problem, const CutLaw &law, const CutState *before) const;
   Vector      face_forces(const CutState &state, const CutLaw &law, const ContactLaw &contact) const;
   const CutFaces     &cut_;
   const PlainHeads   &heads_;

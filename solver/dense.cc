@@ -11,10 +11,27 @@ extern "C"
               const int *, double *, const int *);
   void dgetrf_(const int *, const int *, double *, const int *, int *, int *);
   void dgetrs_(const char *, const int *, const int *, const double *, const int *, const int *, double *, const int *, int *);
+  void sgetrf_(const int *, const int *, float *, const int *, int *, int *);
+  void sgetrs_(const char *, const int *, const int *, const float *, const int *, const int *, float *, const int *, int *);
 }
 
 namespace stifle::solver
 {
+namespace
+{
+template <class Factor, class Solve, class Matrix, class Vector>
+bool solve_transposed_by(Factor factor, Solve solve, Matrix &matrix, Vector &b)
+{
+  const int        n = static_cast<int>(matrix.rows()), one = 1;
+  int              info = 0;
+  std::vector<int> pivot(n);
+  factor(&n, &n, matrix.data(), &n, pivot.data(), &info);
+  if (info == 0)
+    solve("T", &n, &one, matrix.data(), &n, pivot.data(), b.data(), &n, &info);
+  return info == 0 && b.allFinite();
+}
+} // namespace
+
 Eigen::MatrixXd inverse_spd(Eigen::MatrixXd matrix)
 {
   const int n    = static_cast<int>(matrix.rows());
@@ -28,16 +45,8 @@ Eigen::MatrixXd inverse_spd(Eigen::MatrixXd matrix)
   return matrix;
 }
 
-bool solve_transposed(Eigen::MatrixXd &matrix, Eigen::VectorXd &b)
-{
-  const int        n = static_cast<int>(matrix.rows()), one = 1;
-  int              info = 0;
-  std::vector<int> pivot(n);
-  dgetrf_(&n, &n, matrix.data(), &n, pivot.data(), &info);
-  if (info == 0)
-    dgetrs_("T", &n, &one, matrix.data(), &n, pivot.data(), b.data(), &n, &info);
-  return info == 0 && b.allFinite();
-}
+bool solve_transposed(Eigen::MatrixXd &matrix, Eigen::VectorXd &b) { return solve_transposed_by(dgetrf_, dgetrs_, matrix, b); }
+bool solve_transposed(Eigen::MatrixXf &matrix, Eigen::VectorXf &b) { return solve_transposed_by(sgetrf_, sgetrs_, matrix, b); }
 
 Eigen::MatrixXd lower_times_transpose(const Eigen::MatrixXd &lower)
 {

@@ -8,6 +8,7 @@ namespace stifle::solver
 Eigen::MatrixXd inverse_spd(Eigen::MatrixXd matrix);
 /// Solves A^T x = b by LU; false when A is singular. A is overwritten.
 bool solve_transposed(Eigen::MatrixXd &matrix, Eigen::VectorXd &b);
+bool solve_transposed(Eigen::MatrixXf &matrix, Eigen::VectorXf &b);
 /// L L^T of a lower triangle.
 Eigen::MatrixXd lower_times_transpose(const Eigen::MatrixXd &lower);
 } // namespace stifle::solver

@@ -1,20 +1,23 @@
-// bench_solver_speed [bone_size_mm detail_size_mm] ... - time and memory of the construct at several mesh sizes, against CalculiX
-//   Each size runs in its own process, so that its peak memory (VmHWM) is its own. Prints CSV: program, tetrahedra, dofs,
-//   phase, seconds, peak_mb; then the ratios CalculiX / stifle of the bonded job from mesh to first state.
-//   Load: large dog, 30 kg, levelled to 6 degrees, walk at 50 % of stance.
+// bench_solver_speed mesh|ours|calculix FOLDER ... - one run of one program on one mesh of the demo construct; run.py drives it
+//   mesh BONE_MM DETAIL_MM   meshes into FOLDER/mesh
+//   ours                     reads it; bonded job from assembly to stress (displacement to FOLDER/ours.f64, the problem for the others
+//                            beside it), then the model of `stifle run` with contact: further states and 72 of them
+//   calculix                 the bonded job by ccx with two threads, displacement to FOLDER/calculix.f64
+//   prints  one JSON object a line: program, tetrahedra, dofs, phase, wall, user (seconds), peak_mb (VmHWM so far), and where they
+//           exist iterations, residual
+//   load    large dog, 30 kg, levelled to 6 degrees; bonded job: walk at 50 % of stance
+#include "benchmarks/solver_speed/problem.h"
+#include "mesh/mesh_file.h"
 #include "models/core/error.h"
 #include "solver/calculix.h"
-#include "solver/construct_model.h"
 #include <chrono>
 #include <cstdio>
-#include <filesystem>
 #include <fmt/format.h>
 #include <fstream>
-#include <sys/wait.h>
-#include <unistd.h>
+#include <sys/resource.h>
 
 using namespace stifle;
-using Clock = std::chrono::steady_clock;
+using namespace stifle::bench;
 
 namespace
 {
@@ -27,136 +30,150 @@ double peak_mb()
   return 0;
 }
 
-template <class Work> double seconds_of(const Work &work)
+double user_seconds(int who)
 {
-  const auto start = Clock::now();
-  work();
-  return std::chrono::duration<double>(Clock::now() - start).count();
+  rusage usage{};
+  getrusage(who, &usage);
+  return static_cast<double>(usage.ru_utime.tv_sec) + 1e-6 * static_cast<double>(usage.ru_utime.tv_usec);
 }
 
-solver::ConstructMaterials materials(const Scenario &scenario, bool bonded)
+struct Cost
 {
-  solver::ConstructMaterials m = solver::construct_materials(scenario);
-  m.bonded_threads             = bonded;
-  return m;
-}
-
-struct Case
-{
-  Scenario            scenario;
-  Anatomy             anatomy = make_anatomy(scenario);
-  Levelling           levelling;
-  mesh::ConstructMesh construct;
-  std::vector<PointForce> walk, trot;
+  double wall = 0, user = 0;
 };
 
-std::vector<PointForce> loads(const Case &c, const std::string &name)
+template <class Work> Cost cost_of(const Work &work, int who = RUSAGE_SELF)
 {
-  for (const Activity &activity : default_activities())
-    if (activity.name == name)
-    {
-      const JointState joint = solve_instant(c.scenario, operate(c.anatomy, c.levelling), LigamentState::torn, LoadSet::stance, &activity, 50);
-      if (!joint.converged)
-        throw Error("the joint did not converge: " + name);
-      return joint.on_tibia;
-    }
-  throw Error("no activity " + name);
+  const double user  = user_seconds(who);
+  const auto   start = std::chrono::steady_clock::now();
+  work();
+  return {std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count(), user_seconds(who) - user};
 }
 
-void print(const Case &c, std::size_t dofs, const char *program, const std::string &phase, double seconds, double megabytes)
+void print(const Case &c, std::size_t dofs, const std::string &program, const std::string &phase, const Cost &cost, double megabytes,
+           const std::string &more = "")
 {
-  fmt::print("{},{},{},{},{:.3f},{:.{}f}\n", program, c.construct.mesh.tetrahedra.size(), dofs, phase, seconds, megabytes,
-             megabytes < 100 ? 2 : 0);
+  fmt::print(R"({{"program":"{}","tetrahedra":{},"dofs":{},"phase":"{}","wall":{:.4f},"user":{:.3f},"peak_mb":{:.1f}{}}})" "\n", program,
+             c.construct.mesh.tetrahedra.size(), dofs, phase, cost.wall, cost.user, megabytes, more);
   std::fflush(stdout);
 }
 
-/// Threads as springs, cut in contact: what `stifle run` does.
-void contact_job(const Case &c)
-{
-  solver::ConstructModel model(c.construct, c.anatomy, c.levelling, materials(c.scenario, false));
-  for (const auto &timing : model.timing())
-    print(c, model.n_dofs(), "stifle", timing.name, timing.seconds, peak_mb());
-  solver::CutLaw tied, contact;
-  tied.bonded = true;
-  const auto state = [&](const char *phase, const std::vector<PointForce> &forces, const solver::CutLaw &law) {
-    bool         converged = false;
-    const double seconds   = seconds_of([&] { converged = model.solve(forces, law).converged; });
-    print(c, model.n_dofs(), "stifle", converged ? phase : std::string(phase) + " (did not converge)", seconds, peak_mb());
-  };
-  state("first state tied", c.walk, tied);
-  state("next state tied", c.trot, tied);
-  state("first state contact", c.walk, contact);
-  state("next state contact", c.trot, contact);
-}
-
-/// Cut and threads bonded: the job that CalculiX gets too. Returns nodal loads on the elements.
+/// Cut and threads bonded: the job that the others get too.
 void bonded_job(const Case &c, const std::string &folder)
 {
   std::unique_ptr<solver::ConstructModel> model;
   solver::CutLaw                          tied;
-  tied.bonded          = true;
-  const double seconds = seconds_of([&] {
-    model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c.scenario, true));
-    model->solve(c.walk, tied);
-  });
-  const double own_mb = peak_mb();
-  print(c, model->n_dofs(), "stifle", "whole bonded job", seconds, own_mb);
-  // The factor goes first: the memory of a forked process counts from that of its parent.
-  const solver::Vector force = model->nodal_force();
-  const std::size_t    dofs  = model->n_dofs();
-  model.reset();
-  const solver::Elasticity     elasticity(c.construct.mesh, solver::part_materials(c.construct.mesh, materials(c.scenario, true)));
-  const solver::CalculixResult ccx = solver::run_calculix(elasticity, force, folder, 2);
-  print(c, dofs, "calculix", "whole bonded job", ccx.seconds, ccx.peak_mb);
-  print(c, dofs, "ratio", "calculix / stifle", ccx.seconds / seconds, ccx.peak_mb / own_mb);
+  tied.bonded = true;
+  const auto factor = cost_of([&] { model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, true)); });
+  const std::size_t dofs = model->n_dofs();
+  const auto own = [&](const std::string &phase, const Cost &cost, const std::string &more = "") {
+    print(c, dofs, "stifle", "bonded: " + phase, cost, peak_mb(), more);
+  };
+  for (const auto &timing : model->timing())
+    own(timing.name, {timing.seconds, timing.seconds});
+  const std::vector<PointForce> walk = loads(c, "walk", 50), trot = loads(c, "trot", 50);
+  const auto first = cost_of([&] { model->solve(walk, tied); });
+  own("first state with stress", first);
+  const double residual = write_problem(c, *model, folder);
+  own("assembly to first state", {factor.wall + first.wall, factor.user + first.user}, fmt::format(",\"residual\":{:.2e}", residual));
+  own("next state with stress", cost_of([&] { model->solve(trot, tied); }));
+  // Displacements only: 32 new loads in one block.
+  std::vector<solver::LoadStep> block;
+  for (int i = 0; i < 32; ++i)
+    block.push_back({scaled(trot, 0.5 + 0.01 * i), -1});
+  const auto before = model->state_timing();
+  model->solve_block(block, tied);
+  double linear = 0;
+  for (std::size_t k = 0; k + 1 < before.size(); ++k) // all but stress
+    linear += model->state_timing()[k].seconds - before[k].seconds;
+  own("next displacement in a block of 32", {linear / 32, linear / 32});
 }
 
-void run(double bone_size_mm, double detail_size_mm)
+/// Threads as springs, cut in contact: what `stifle run` does.
+void contact_job(const Case &c, int threads)
 {
-  Case c;
-  c.scenario.mesh      = {bone_size_mm, detail_size_mm};
-  c.levelling          = plan_levelling(c.scenario, c.anatomy, radians(6));
-  c.walk               = loads(c, "walk");
-  c.trot               = loads(c, "trot");
-  const double meshing = seconds_of([&] { c.construct = mesh::mesh_construct(c.scenario, c.anatomy, c.levelling); });
-  print(c, 0, "stifle", "mesh", meshing, peak_mb());
-  const std::string folder = fmt::format("{}/stifle_speed_{}", std::filesystem::temp_directory_path().string(), getpid());
-  std::filesystem::create_directories(folder);
-  bonded_job(c, folder); // first, so that its peak memory is its own
-  contact_job(c);
-  std::filesystem::remove_all(folder);
+  std::unique_ptr<solver::ConstructModel> model;
+  const auto factor = cost_of([&] { model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, false)); });
+  const auto own = [&](const std::string &phase, const Cost &cost, const std::string &more = "") {
+    print(c, model->n_dofs(), "stifle", "contact: " + phase, cost, peak_mb(), more);
+  };
+  own("assembly to factor", factor);
+  const auto state = [&](const std::string &phase, const std::vector<PointForce> &forces, const solver::CutLaw &law) {
+    ConstructState result;
+    const Cost     cost = cost_of([&] { result = model->solve(forces, law); });
+    own(phase + (result.converged ? "" : " (did not converge)"), cost,
+        fmt::format(",\"iterations\":{},\"residual\":{:.2e}", result.contact_iterations, result.contact_residual));
+  };
+  const std::vector<PointForce> walk = loads(c, "walk", 50), trot = loads(c, "trot", 50);
+  state("first state with stress", walk, week_law(c, 0));
+  state("next state with stress", trot, week_law(c, 0));
+  const std::vector<solver::LoadStep> block = stances(c);
+  int  iterations = 0, states = 0;
+  bool converged  = true;
+  const auto weeks = [&] {
+    for (const double week : {0.0, 2.0, 4.0, 6.0, 8.0, 10.0})
+      for (const ConstructState &s : model->solve_block(block, week_law(c, week), threads))
+      {
+        converged = converged && s.converged;
+        iterations += s.contact_iterations;
+        ++states;
+      }
+  };
+  const auto before = model->state_timing();
+  const Cost all    = cost_of(weeks);
+  own(fmt::format("{} states with friction and stress, {} threads{}", states, threads, converged ? "" : " (not all converged)"), all,
+      fmt::format(",\"iterations\":{}", iterations));
+  for (std::size_t k = 0; k < before.size(); ++k)
+  {
+    const double seconds = model->state_timing()[k].seconds - before[k].seconds;
+    own(fmt::format("{} states: {}", states, before[k].name), {seconds, 0});
+  }
+}
+
+void calculix_job(const Case &c, const std::string &folder)
+{
+  const solver::Elasticity elasticity(c.construct.mesh, solver::part_materials(c.construct.mesh, materials(c, true)));
+  solver::CalculixResult   ccx;
+  const Cost cost = cost_of([&] { ccx = solver::run_calculix(elasticity, read_force(elasticity, folder), folder, 2); }, RUSAGE_CHILDREN);
+  print(c, 3 * elasticity.n_nodes(), "calculix", "whole job", {ccx.seconds, cost.user}, ccx.peak_mb);
+  write_at_points(elasticity, ccx.displacement, folder + "/calculix.f64");
+}
+
+int run(const std::vector<std::string> &words)
+{
+  const std::string &what = words.at(0), &folder = words.at(1);
+  Case c = demo_case();
+  if (what == "mesh")
+  {
+    c.scenario.mesh = {std::stod(words.at(2)), std::stod(words.at(3))};
+    print(c, 0, "stifle", "mesh", cost_of([&] { c.construct = mesh::mesh_construct(c.scenario, c.anatomy, c.levelling); }), peak_mb());
+    mesh::write_mesh(c.construct, folder + "/mesh");
+    return 0;
+  }
+  const Cost read = cost_of([&] { c.construct = mesh::read_mesh(folder + "/mesh"); });
+  if (what == "ours")
+  {
+    print(c, 0, "stifle", "read", read, peak_mb());
+    bonded_job(c, folder); // first, so that its peak memory is its own
+    contact_job(c, words.size() > 2 ? std::stoi(words[2]) : 2);
+    return 0;
+  }
+  if (what != "calculix")
+    throw Error("mesh, ours or calculix, not " + what);
+  calculix_job(c, folder);
+  return 0;
 }
 } // namespace
 
 int main(int argc, char **argv)
 {
-  std::vector<std::pair<double, double>> sizes = {{4, 0.9}, {3, 0.6}, {2.6, 0.5}};
-  if (argc > 2)
-    sizes.clear();
-  for (int i = 1; i + 1 < argc; i += 2)
-    sizes.push_back({std::atof(argv[i]), std::atof(argv[i + 1])});
-  fmt::print("program,tetrahedra,dofs,phase,seconds,peak_mb\n");
-  std::fflush(stdout);
-  int failures = 0;
-  for (const auto &[bone, detail] : sizes)
+  try
   {
-    const pid_t child = fork();
-    if (child == 0)
-    {
-      try
-      {
-        run(bone, detail);
-        _exit(0);
-      }
-      catch (const std::exception &error)
-      {
-        fmt::print(stderr, "bone size {}: {}\n", bone, error.what());
-        _exit(1);
-      }
-    }
-    int status = 0;
-    waitpid(child, &status, 0);
-    failures += status != 0;
+    return run(std::vector<std::string>(argv + 1, argv + argc));
   }
-  return failures == 0 ? 0 : 1;
+  catch (const std::exception &error)
+  {
+    fmt::print(stderr, "bench_solver_speed: {}\n", error.what());
+    return 1;
+  }
 }
