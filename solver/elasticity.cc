@@ -137,6 +137,8 @@ const IsotropicMaterial    &Elasticity::material(std::size_t c) const { return i
 const GeneralLaw           *Elasticity::law(std::size_t cell) const { return impl_->law(cell); }
 bool                        Elasticity::has_own_materials() const { return impl_->own_materials; }
 double                      Elasticity::volume(std::size_t cell) const { return impl_->volumes[cell]; }
+const Matrix3              &Elasticity::barycentric_gradients(std::size_t cell) const { return impl_->inverse_transposed[cell]; }
+const std::vector<double>  &Elasticity::free_strain() const { return impl_->free_strain; }
 
 Voigt Elasticity::strain_of(std::size_t cell, const Voigt &stress) const
 {

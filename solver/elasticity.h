@@ -53,12 +53,14 @@ public:
   /// The 6 nodes of a triangle of mesh vertices: corners, then edges 01 12 02. Throws Error when an edge is not in the mesh.
   std::array<unsigned, 6> face_nodes(const mesh::Triangle &triangle) const;
   double volume(std::size_t cell) const;
+  const Matrix3 &barycentric_gradients(std::size_t cell) const; ///< columns: of coordinates 1, 2, 3 (corner 0 holds the rest), 1/mm
   /// Consistent nodal forces (N); `traction(x, outward normal)` in MPa on the given triangles (corners are mesh vertices).
   void add_traction(const std::vector<mesh::Triangle> &triangles,
                     const std::function<Vector3(const Vector3 &, const Vector3 &)> &traction, Vector &force) const;
   /// Strain of each vertex when nothing holds it (thermal: alpha times temperature), the same in all directions; linear in a cell.
   /// From then on stress is Hooke's of the strain without it.
   void set_free_strain(std::vector<double> at_vertices);
+  const std::vector<double> &free_strain() const; ///< empty: none
   /// Nodal forces that the free strain adds to the load, so that K u = force.
   void add_free_strain(Vector &force) const;
   void add_body_force(const std::function<Vector3(const Vector3 &)> &force_per_volume, Vector &force) const;
@@ -97,6 +99,7 @@ Vector solve(const Elasticity &elasticity, const std::vector<Fixed> &fixed, cons
 ///             cells of the same part around the node
 ///   error     e = recovered (linear between the corners) minus the cell's own stress, in the energy norm; per cell
 ///             100 * sqrt(energy density of e in the cell / mean energy density of the recovered stress in its part)
+struct StressPlan;
 struct RecoveredStress
 {
   std::vector<std::array<double, 6>> stress_mpa; ///< per entry of `node`
@@ -106,9 +109,10 @@ struct RecoveredStress
   std::vector<double>                part_energy_density; ///< mean of 1/2 stress : strain in each part, MPa
   std::vector<CornerStress>          own_mpa;             ///< per cell, its own stress before any averaging
   std::vector<std::array<double, 6>> strain; ///< recovered like the stress (engineering shears); only where cells of a part differ
+  std::shared_ptr<const StressPlan>  plan;   ///< kept from one state to the next
 };
 RecoveredStress recover_stress(const Elasticity &elasticity, const Vector &displacement);
-/// The same into `r`, which keeps the numbering of entries when it comes from the same elasticity.
+/// The same into `r`, which keeps its plan when it comes from the same elasticity.
 void recover_stress(const Elasticity &elasticity, const Vector &displacement, RecoveredStress &r);
 double von_mises(const std::array<double, 6> &stress);
 } // namespace stifle::solver

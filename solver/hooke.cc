@@ -59,6 +59,15 @@ Voigt strain_of(const Voigt &s, const IsotropicMaterial &m)
   return strain / m.modulus_mpa;
 }
 
+double energy_density(const Voigt &s, const IsotropicMaterial &m, const GeneralLaw *law)
+{
+  if (law)
+    return 0.5 * s.dot(law->compliance * s);
+  const double trace = s.head<3>().sum();
+  const double dots  = s.head<3>().squaredNorm() + 2 * s.tail<3>().squaredNorm();
+  return 0.5 * ((1 + m.poisson_ratio) * dots - m.poisson_ratio * trace * trace) / m.modulus_mpa;
+}
+
 Matrix3 matrix_of_strain(const Voigt &e)
 {
   return (Matrix3() << e(0), 0.5 * e(3), 0.5 * e(5), 0.5 * e(3), e(1), 0.5 * e(4), 0.5 * e(5), 0.5 * e(4), e(2)).finished();

@@ -29,6 +29,8 @@ VoigtTangent compliance(const Orthotropic &constants);
 GeneralLaw orthotropic_law(const Orthotropic &constants, const Matrix3 &axes);
 
 Voigt strain_of(const Voigt &stress, const IsotropicMaterial &material);
+/// 1/2 stress : strain, MPa; `law` null: isotropic by `material`.
+double energy_density(const Voigt &stress, const IsotropicMaterial &material, const GeneralLaw *law);
 Matrix3 matrix_of_strain(const Voigt &strain); ///< tensor shears
 /// Young's modulus (MPa) of a bar cut along the unit vector `direction`.
 double young_modulus(const GeneralLaw &law, const Vector3 &direction);

@@ -1,44 +1,41 @@
-#include "solver/elasticity.h"
-#include "solver/reference_element.h"
-#include <unordered_map>
+#include "solver/recover_stress.h"
+#include "solver/stress_lanes.h"
 
 namespace stifle::solver
 {
-namespace
+double mean_energy_density(const Elasticity &elasticity, std::size_t cell, const CornerStress &corners)
 {
-using Stress    = Eigen::Matrix<double, 6, 1>;
-using StressMap = Eigen::Map<const Stress>;
-
-// sigma : C^-1 : sigma / 2; `law` null: isotropic.
-double energy_density(const Stress &s, const IsotropicMaterial &m, const GeneralLaw *law)
-{
-  if (law)
-    return 0.5 * s.dot(law->compliance * s);
-  const double trace = s(0) + s(1) + s(2);
-  const double dots  = s.head<3>().squaredNorm() + 2 * s.tail<3>().squaredNorm();
-  return 0.5 * ((1 + m.poisson_ratio) * dots - m.poisson_ratio * trace * trace) / m.modulus_mpa;
+  Voigt  sum      = Voigt::Zero();
+  double energies = 0;
+  for (const std::array<double, 6> &corner : corners)
+  {
+    const Voigt s = Eigen::Map<const Voigt>(corner.data());
+    sum += s;
+    energies += energy_density(s, elasticity.material(cell), elasticity.law(cell));
+  }
+  return (energies + energy_density(sum, elasticity.material(cell), elasticity.law(cell))) / 20;
 }
 
-// One entry per node and part that meet.
-void number_entries(const Elasticity &elasticity, RecoveredStress &r)
+CornerStress stress_error(const CornerStress &recovered, const CornerStress &own)
 {
-  std::unordered_map<std::uint64_t, unsigned> known;
-  r.cell_entries.resize(elasticity.cells().size());
-  for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
-  {
-    const unsigned part = elasticity.mesh().part[c];
-    for (int i = 0; i < 10; ++i)
-    {
-      const unsigned node  = elasticity.cells()[c][i];
-      const auto     found = known.emplace((static_cast<std::uint64_t>(part) << 32) | node, static_cast<unsigned>(r.node.size()));
-      if (found.second)
-      {
-        r.node.push_back(node);
-        r.part.push_back(part);
-      }
-      r.cell_entries[c][i] = found.first->second;
-    }
-  }
+  CornerStress error;
+  for (int i = 0; i < 4; ++i)
+    for (int k = 0; k < 6; ++k)
+      error[i][k] = recovered[i][k] - own[i][k];
+  return error;
+}
+
+namespace
+{
+void prepare(const Elasticity &elasticity, RecoveredStress &r)
+{
+  if (r.plan && r.plan->elasticity == &elasticity && r.plan->cells.size() == elasticity.cells().size())
+    return;
+  StressEntries all = number_entries(elasticity);
+  r.plan            = std::make_shared<const StressPlan>(make_plan(elasticity, all));
+  r.node            = std::move(all.node);
+  r.part            = std::move(all.part);
+  r.cell_entries    = std::move(all.of_cell);
 }
 
 void estimate_errors(const Elasticity &elasticity, RecoveredStress &r)
@@ -47,20 +44,12 @@ void estimate_errors(const Elasticity &elasticity, RecoveredStress &r)
   std::vector<double> energy(n_parts, 0), volume(n_parts, 0), error(elasticity.cells().size(), 0);
   for (std::size_t c = 0; c < error.size(); ++c)
   {
-    const IsotropicMaterial &m   = elasticity.material(c);
-    const GeneralLaw        *law = elasticity.law(c);
-    const unsigned           part = elasticity.mesh().part[c];
-    Eigen::Matrix<double, 6, 4> smooth, difference;
+    const unsigned part = elasticity.mesh().part[c];
+    CornerStress   smooth;
     for (int i = 0; i < 4; ++i)
-    {
-      smooth.col(i)     = StressMap(r.stress_mpa[r.cell_entries[c][i]].data());
-      difference.col(i) = smooth.col(i) - StressMap(r.own_mpa[c][i].data());
-    }
-    for (const TetrahedronPoint &q : reference_element().stiffness_points)
-    {
-      error[c] += q.weight * energy_density(difference * q.barycentric, m, law);
-      energy[part] += q.weight * elasticity.volume(c) * energy_density(smooth * q.barycentric, m, law);
-    }
+      smooth[i] = r.stress_mpa[r.cell_entries[c][i]];
+    error[c] = mean_energy_density(elasticity, c, stress_error(smooth, r.own_mpa[c]));
+    energy[part] += elasticity.volume(c) * mean_energy_density(elasticity, c, smooth);
     volume[part] += elasticity.volume(c);
   }
   r.part_energy_density.assign(n_parts, 0);
@@ -77,35 +66,18 @@ void estimate_errors(const Elasticity &elasticity, RecoveredStress &r)
 
 void recover_stress(const Elasticity &elasticity, const Vector &u, RecoveredStress &r)
 {
-  if (r.cell_entries.size() != elasticity.cells().size())
-    number_entries(elasticity, r);
-  const std::size_t   n = r.node.size();
-  std::vector<double> weight(n, 0);
+  prepare(elasticity, r);
+  const std::size_t n = r.node.size();
   r.stress_mpa.assign(n, {});
-  r.own_mpa.resize(elasticity.cells().size());
   r.strain.assign(elasticity.has_own_materials() ? n : 0, {});
-  const auto add = [&](unsigned entry, double v, const Stress &s) {
-    Eigen::Map<Stress>(r.stress_mpa[entry].data()) += v * s;
-    weight[entry] += v;
-  };
-  for (std::size_t c = 0; c < r.own_mpa.size(); ++c)
-  {
-    r.own_mpa[c]  = elasticity.corner_stress(u, c);
-    const auto own = [&](int i) { return StressMap(r.own_mpa[c][i].data()); };
-    for (int i = 0; i < 4; ++i)
-      add(r.cell_entries[c][i], elasticity.volume(c), own(i));
-    if (!r.strain.empty())
-      for (int i = 0; i < 10; ++i)
-        Eigen::Map<Stress>(r.strain[r.cell_entries[c][i]].data()) +=
-            elasticity.volume(c) *
-            elasticity.strain_of(c, i < 4 ? Stress(own(i)) : Stress(0.5 * (own(tetrahedron_edges[i - 4][0]) + own(tetrahedron_edges[i - 4][1]))));
-    for (int e = 0; e < 6; ++e)
-      add(r.cell_entries[c][4 + e], elasticity.volume(c), 0.5 * (own(tetrahedron_edges[e][0]) + own(tetrahedron_edges[e][1])));
-  }
-  for (std::size_t e = 0; e < n; ++e)
-    Eigen::Map<Stress>(r.stress_mpa[e].data()) /= weight[e];
-  for (std::size_t e = 0; e < r.strain.size(); ++e)
-    Eigen::Map<Stress>(r.strain[e].data()) /= weight[e];
+  r.own_mpa.resize(elasticity.cells().size());
+  // A plan of all entries reads every node: u needs no gathering.
+  recover_lanes<1>(*r.plan, u.data(), r.stress_mpa.data()->data(), r.strain.empty() ? nullptr : r.strain.data()->data(),
+                   [&](const StressCell &cell, const CornerLanes<1> &own) {
+                     for (int i = 0; i < 4; ++i)
+                       for (int k = 0; k < 6; ++k)
+                         r.own_mpa[cell.cell][i][k] = own[i][k](0);
+                   });
   estimate_errors(elasticity, r);
 }
 
