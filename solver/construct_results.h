@@ -6,12 +6,15 @@
 #pragma once
 #include "mesh/construct.h"
 #include "solver/cut_faces.h"
-#include "solver/results.h"
+#include "solver/peak_rows.h"
 
 namespace stifle::solver
 {
 constexpr double excluded_distance_mm      = 1.0; ///< plate and screws
 constexpr double excluded_bone_distance_mm = 3.0; ///< cortex and cancellous bone
+
+struct EntryGroups;
+struct Extremes;
 
 class PeakTable
 {
@@ -21,11 +24,18 @@ public:
   std::vector<PartPeak> rows(const RecoveredStress &stress) const;
   bool                  excluded(unsigned node, unsigned part) const;
 
+  double                   yield_mpa(unsigned part) const { return yield_mpa_[part]; }
+  const IsotropicMaterial &material(unsigned part) const { return material_[part]; } ///< of a cell of the part, where they differ
+  /// Kept and excluded entries of each part; `node` and `part` per entry.
+  EntryGroups groups(const std::vector<unsigned> &node, const std::vector<unsigned> &part) const;
+  /// Rows of one state, without volume above yield and error estimate.
+  std::vector<PeakRow> peak_rows(const std::vector<Extremes> &parts, const std::vector<unsigned> &node) const;
+
 private:
-  void add_yielded_volume(const RecoveredStress &stress, std::vector<double> &volume) const;
-  const Elasticity   &elasticity_;
-  std::vector<double> yield_mpa_;
-  std::vector<char>   near_metal_, near_bone_; ///< per node
+  const Elasticity              &elasticity_;
+  std::vector<double>            yield_mpa_;
+  std::vector<IsotropicMaterial> material_;
+  std::vector<char>              near_metal_, near_bone_; ///< per node
 };
 
 /// Best-fit rigid rotations (volume weighted least squares) of the two segments, as moments of the shape functions taken once.
