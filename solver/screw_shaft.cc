@@ -46,13 +46,13 @@ ScrewShafts::ScrewShafts(const mesh::ConstructMesh &construct, const Elasticity 
     {
       if (outside_mm > 0 && (screw.head - screw.entry).dot(shaft.outward) < outside_mm + shaft_reading_mm)
         continue; // the head is tied to the plate nearer than the rule allows: its own line of growing stress
-      Section section{outside_mm, {}};
+      Section            section{outside_mm, {}};
+      std::set<unsigned> edges; ///< by their middle node
       for (std::size_t c = 0; c < elasticity.cells().size(); ++c)
         if (static_cast<int>(construct.mesh.part[c]) == part)
-        {
-          const auto more = crossings_of(c, shaft.outward, screw.entry.dot(shaft.outward) + outside_mm);
-          section.crossings.insert(section.crossings.end(), more.begin(), more.end());
-        }
+          for (const Crossing &x : crossings_of(c, shaft.outward, screw.entry.dot(shaft.outward) + outside_mm))
+            if (edges.insert(elasticity.cells()[c][x.middle]).second)
+              section.crossings.push_back(x);
       if (!section.crossings.empty())
         shaft.sections.push_back(std::move(section));
     }
@@ -74,7 +74,7 @@ std::vector<ScrewShafts::Crossing> ScrewShafts::crossings_of(std::size_t c, cons
   return found;
 }
 
-double ScrewShafts::nominal_mpa(std::size_t screw, double outside_mm, const Vector &thread_force) const
+double ScrewShafts::nominal_mpa(std::size_t screw, double outside_mm, const Eigen::Ref<const Vector> &thread_force) const
 {
   const mesh::ConstructMesh::Screw &s = construct_.screws[screw];
   const Vector3                    &outward = shafts_[screw].outward, centre = s.entry + outside_mm * outward;
@@ -92,7 +92,24 @@ double ScrewShafts::nominal_mpa(std::size_t screw, double outside_mm, const Vect
   return 32 * bending / (pi * std::pow(s.core_mm, 3)) + 4 * std::abs(force.dot(outward)) / (pi * s.core_mm * s.core_mm);
 }
 
+std::vector<unsigned> ScrewShafts::entries_read(const CellEntries &entries) const
+{
+  std::vector<unsigned> read;
+  for (const Shaft &shaft : shafts_)
+    for (const Section &section : shaft.sections)
+      for (const Crossing &x : section.crossings)
+        for (const int node : {x.from, x.middle, x.to})
+          read.push_back(entries[x.cell][node]);
+  return read;
+}
+
 std::vector<ScrewShaft> ScrewShafts::results(const RecoveredStress &r, const Vector &thread_force) const
+{
+  return results(r.cell_entries, [&](unsigned entry) { return r.stress_mpa[entry]; }, thread_force);
+}
+
+std::vector<ScrewShaft> ScrewShafts::results(const CellEntries &entries, const StressAt &stress_at,
+                                             const Eigen::Ref<const Vector> &thread_force) const
 {
   std::vector<ScrewShaft> rows;
   for (std::size_t k = 0; k < shafts_.size(); ++k)
@@ -102,12 +119,15 @@ std::vector<ScrewShaft> ScrewShafts::results(const RecoveredStress &r, const Vec
     for (const Section &section : shafts_[k].sections)
       for (const Crossing &x : section.crossings)
       {
-        const auto &entry  = r.cell_entries[x.cell];
-        const auto  stress = along_edge(r.stress_mpa[entry[x.from]], r.stress_mpa[entry[x.middle]], r.stress_mpa[entry[x.to]], x.share);
-        row.principal_mpa  = std::max(row.principal_mpa, largest_tension_mpa(stress));
-        if (von_mises(stress) <= row.von_mises_mpa)
+        const auto  &entry  = entries[x.cell];
+        const auto   stress = along_edge(stress_at(entry[x.from]), stress_at(entry[x.middle]), stress_at(entry[x.to]), x.share);
+        const double mises = von_mises(stress), mean = (stress[0] + stress[1] + stress[2]) / 3;
+        // No tension lies above mean + 2/3 von Mises; 1e-9 of it for rounding.
+        if (mean + 2 * mises / 3 + 1e-9 * (mises + std::abs(mean)) > row.principal_mpa)
+          row.principal_mpa = std::max(row.principal_mpa, largest_tension_mpa(stress));
+        if (mises <= row.von_mises_mpa)
           continue;
-        row.von_mises_mpa = von_mises(stress);
+        row.von_mises_mpa = mises;
         row.outside_mm    = section.outside_mm;
         const Cell &cell  = elasticity_.cells()[x.cell];
         row.place_mm      = (1 - x.share) * elasticity_.nodes()[cell[x.from]] + x.share * elasticity_.nodes()[cell[x.to]];

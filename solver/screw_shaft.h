@@ -10,6 +10,7 @@
 #include "mesh/construct.h"
 #include "solver/elasticity.h"
 #include "solver/results.h"
+#include <functional>
 
 namespace stifle::solver
 {
@@ -23,6 +24,12 @@ public:
   /// One row per screw that has elements across one of its planes. `thread_force`: nodal, on the elements.
   std::vector<ScrewShaft> results(const RecoveredStress &stress, const Vector &thread_force) const;
 
+  using CellEntries = std::vector<std::array<unsigned, 10>>;                 ///< as RecoveredStress::cell_entries
+  using StressAt    = std::function<std::array<double, 6>(unsigned entry)>; ///< recovered
+  std::vector<ScrewShaft> results(const CellEntries &entries, const StressAt &stress, const Eigen::Ref<const Vector> &thread_force) const;
+  /// The entries that results() reads.
+  std::vector<unsigned> entries_read(const CellEntries &entries) const;
+
 private:
   struct Crossing
   {
@@ -33,7 +40,7 @@ private:
   struct Section
   {
     double                outside_mm; ///< of the entry; < 0 inside the bone
-    std::vector<Crossing> crossings;
+    std::vector<Crossing> crossings; ///< each edge once
   };
   struct Shaft
   {
@@ -42,7 +49,7 @@ private:
     std::vector<unsigned> thread_nodes;
   };
   std::vector<Crossing> crossings_of(std::size_t cell, const Vector3 &outward, double height) const;
-  double                nominal_mpa(std::size_t screw, double outside_mm, const Vector &thread_force) const;
+  double                nominal_mpa(std::size_t screw, double outside_mm, const Eigen::Ref<const Vector> &thread_force) const;
   const mesh::ConstructMesh &construct_;
   const Elasticity          &elasticity_;
   std::vector<Shaft>         shafts_;
