@@ -1,11 +1,12 @@
 #include "solver/construct_model.h"
 #include "models/core/error.h"
 #include "models/core/parallel.h"
+#include "solver/block_loads.h"
+#include "solver/block_stress.h"
 #include "solver/bone_law.h"
 #include "solver/construct_results.h"
 #include "solver/construct_system.h"
 #include "solver/cut_contact.h"
-#include "solver/patch_load.h"
 #include "solver/screw_shaft.h"
 #include <chrono>
 
@@ -21,32 +22,6 @@ std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMateri
   return list;
 }
 
-constexpr std::size_t kept_loads = 32, columns = 8; // of a substitution; fixed, so that no digit depends on the threads
-
-bool same(const PointForce &a, const PointForce &b)
-{
-  return a.name == b.name && a.proximal == b.proximal && a.point_mm == b.point_mm && a.force_n == b.force_n && a.moment_nmm == b.moment_nmm;
-}
-
-/// A load with what the factor makes of it: the same in every week.
-struct Load
-{
-  std::vector<PointForce> forces;
-  Vector                  nodal, condensed; ///< with the reaction of the support; L^-1 of it
-  Resultant               reaction;         ///< about the hock centre
-  bool is(const std::vector<PointForce> &other) const
-  {
-    return std::equal(forces.begin(), forces.end(), other.begin(), other.end(), same);
-  }
-};
-
-/// Ranges of at most `columns` columns.
-void for_each_range(std::size_t number, int threads, const std::function<void(Eigen::Index first, Eigen::Index n)> &work)
-{
-  for_each_index((number + columns - 1) / columns, threads, [&](std::size_t i) {
-    work(static_cast<Eigen::Index>(i * columns), static_cast<Eigen::Index>(std::min(columns, number - i * columns)));
-  });
-}
 } // namespace
 
 struct ConstructModel::Implementation
@@ -64,7 +39,9 @@ struct ConstructModel::Implementation
   ScrewShafts                shafts;
   Patch                      talar;
   CutContact                 contact;
-  std::vector<std::shared_ptr<Load>> known; ///< the newest last
+  BlockLoads                 loads;
+  BlockStress                block_stress;
+  std::size_t                n_moved = 0;
   std::vector<ConstructModel::Timing> seconds{{"loads", 0}, {"contact", 0}, {"displacement", 0}, {"stress", 0}};
   // Of the last block: its law, the contact of every state and the state each one follows.
   CutLaw                     law;
@@ -73,6 +50,7 @@ struct ConstructModel::Implementation
   // Of its last state.
   Vector                     displacement, nodal_force;
   bool                       cut_force_missing = false;
+  bool                       stress_missing = false;
   RecoveredStress            stress;
 
   Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
@@ -81,16 +59,16 @@ struct ConstructModel::Implementation
       elasticity(c.mesh, part_materials(c.mesh, m), bone_laws(c.mesh, anatomy, levelling, m)), cut(elasticity, true),
       heads(c, elasticity), system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)),
       peaks(elasticity, part_yields(c.mesh, m)), turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
-      talar(make_patch(c.mesh, support_of(c.mesh))), contact(cut, heads, system)
+      talar(make_patch(c.mesh, support_of(c.mesh))), contact(cut, heads, system), loads(elasticity, talar, hock_centre, system), block_stress(elasticity, peaks, shafts)
   {
   }
-  std::vector<std::shared_ptr<Load>> loads_of(const std::vector<LoadStep> &block, int threads);
-  std::shared_ptr<Load>              load_of(const std::vector<PointForce> &forces) const;
-  void            touch(const std::vector<std::shared_ptr<Load>> &loads, int threads);
+  void            touch(const Loads &loads, int threads);
   void            touch_one(const Load &load, std::size_t state);
   const CutState *before(std::size_t state) const; ///< the last one of its chain that converged; null: none
-  Eigen::MatrixXd displacements(const std::vector<std::shared_ptr<Load>> &loads, int threads) const;
-  ConstructState  result(const Load &load, std::size_t state, const Vector &u);
+  Eigen::MatrixXd displacements(const Loads &loads, int threads) const;
+  ConstructState  result(const Load &load, std::size_t state, Columns u, Columns threads) const;
+  std::vector<StressRows> stress_rows(const Eigen::MatrixXd &u, const Eigen::MatrixXd &threads, const BlockOptions &options);
+  void            keep_last(const Load &load, const Vector &u, const Vector &threads);
   void            add_cut_force();
   void            fill_cut(const Load &load, std::size_t state, ConstructState &result) const;
   void            fill_plate(std::size_t state, ConstructState &result) const;
@@ -102,50 +80,6 @@ template <class Work> void ConstructModel::Implementation::timed(std::size_t pha
   const auto start = std::chrono::steady_clock::now();
   work();
   seconds[phase].seconds += std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-}
-
-// Landmark loads and the reaction that balances them, as nodal forces.
-std::shared_ptr<Load> ConstructModel::Implementation::load_of(const std::vector<PointForce> &forces) const
-{
-  for (const PointForce &load : forces)
-    if (!load.force_n.allFinite() || !load.point_mm.allFinite())
-      throw Error("load " + load.name + " is not finite");
-  auto load    = std::make_shared<Load>();
-  load->forces = forces;
-  load->nodal  = landmark_forces(elasticity, forces);
-  // From the nodal forces, not from the list: a load that a patch lost would show in the closure check.
-  const Resultant sum = resultant_of(elasticity, load->nodal, hock_centre);
-  load->reaction      = {-sum.force_n, -sum.moment_nmm};
-  add_resultant(elasticity, talar, -sum.force_n, -sum.moment_nmm, hock_centre, load->nodal);
-  return load;
-}
-
-std::vector<std::shared_ptr<Load>> ConstructModel::Implementation::loads_of(const std::vector<LoadStep> &block, int threads)
-{
-  std::vector<std::shared_ptr<Load>> all, fresh;
-  for (const LoadStep &step : block)
-  {
-    const auto is = [&](const std::shared_ptr<Load> &load) { return load->is(step.forces); };
-    auto found    = std::find_if(known.begin(), known.end(), is);
-    if (found == known.end())
-    {
-      fresh.push_back(load_of(step.forces));
-      known.push_back(fresh.back());
-      found = known.end() - 1;
-    }
-    all.push_back(*found);
-  }
-  for_each_range(fresh.size(), threads, [&](Eigen::Index first, Eigen::Index n) {
-    Eigen::MatrixXd nodal(3 * elasticity.n_nodes(), n);
-    for (Eigen::Index i = 0; i < n; ++i)
-      nodal.col(i) = fresh[first + i]->nodal;
-    const Eigen::MatrixXd condensed = system.condense(nodal);
-    for (Eigen::Index i = 0; i < n; ++i)
-      fresh[first + i]->condensed = condensed.col(i);
-  });
-  if (known.size() > kept_loads)
-    known.erase(known.begin(), known.end() - kept_loads);
-  return all;
 }
 
 const CutState *ConstructModel::Implementation::before(std::size_t state) const
@@ -162,7 +96,7 @@ void ConstructModel::Implementation::touch_one(const Load &load, std::size_t sta
 }
 
 // Chains side by side. The first ever goes ahead, so that the others have a state to start from.
-void ConstructModel::Implementation::touch(const std::vector<std::shared_ptr<Load>> &loads, int threads)
+void ConstructModel::Implementation::touch(const Loads &loads, int threads)
 {
   std::vector<std::vector<std::size_t>> chains; // by the first state of each
   std::vector<std::size_t>              chain_of;
@@ -191,7 +125,7 @@ void ConstructModel::Implementation::touch(const std::vector<std::shared_ptr<Loa
 }
 
 // With the support: mean displacement and mean rotation of the talar patch are zero.
-Eigen::MatrixXd ConstructModel::Implementation::displacements(const std::vector<std::shared_ptr<Load>> &loads, int threads) const
+Eigen::MatrixXd ConstructModel::Implementation::displacements(const Loads &loads, int threads) const
 {
   Eigen::MatrixXd u(3 * elasticity.n_nodes(), loads.size());
   for_each_range(loads.size(), threads, [&](Eigen::Index first, Eigen::Index n) {
@@ -269,8 +203,7 @@ void ConstructModel::Implementation::fill_plate(std::size_t state, ConstructStat
   result.cut.plate_contact_n       = sums.normal_n;
 }
 
-// The last one of a block leaves its fields behind.
-ConstructState ConstructModel::Implementation::result(const Load &load, std::size_t state, const Vector &u)
+ConstructState ConstructModel::Implementation::result(const Load &load, std::size_t state, Columns u, Columns threads) const
 {
   ConstructState  result;
   const CutState &touch      = touched[state];
@@ -279,22 +212,44 @@ ConstructState ConstructModel::Implementation::result(const Load &load, std::siz
   result.converged           = touch.converged;
   result.contact_iterations  = touch.iterations;
   result.contact_residual    = touch.residual;
-  Vector threads             = Vector::Zero(u.size());
-  system.add_thread_force(u, threads);
-  displacement      = u;
-  nodal_force       = load.nodal + threads;
-  cut_force_missing = true;
-  recover_stress(elasticity, u, stress);
-  result.peaks  = peaks.rows(stress);
-  result.screws = screws.results(threads);
-  result.shafts = shafts.results(stress, threads);
+  result.screws              = screws.results(threads.col(0));
   if (cut.n_cut_pairs() > 0)
-    result.cut.plateau_drift_deg = turn.plateau_drift_deg(u);
+    result.cut.plateau_drift_deg = turn.plateau_drift_deg(u.col(0));
   fill_cut(load, state, result);
   fill_plate(state, result);
   for (std::size_t k = 0; k < heads.list().size(); ++k)
     result.screws.at(heads.list()[k].screw).head_n = heads.pressing_n(k, touch.q.tail(heads.n_unknowns()));
   return result;
+}
+
+std::vector<StressRows> ConstructModel::Implementation::stress_rows(const Eigen::MatrixXd &u, const Eigen::MatrixXd &threads,
+                                                                    const BlockOptions &options)
+{
+  std::vector<StressRows> rows(u.cols());
+  const bool              learn = options.stress == StressAt::learn;
+  for_each_range(rows.size(), learn ? 1 : options.threads, [&](Eigen::Index first, Eigen::Index n) {
+    const auto part_u = u.middleCols(first, n), part_threads = threads.middleCols(first, n);
+    auto       some = learn                                     ? block_stress.learn(part_u, part_threads)
+                      : options.stress == StressAt::candidates ? block_stress.rows_at_candidates(part_u, part_threads)
+                                                               : block_stress.rows(part_u, part_threads);
+    std::move(some.begin(), some.end(), rows.begin() + first);
+  });
+  for (std::size_t i = 0; i < rows.size(); ++i)
+    if (rows[i].moved)
+    {
+      ++n_moved;
+      rows[i] = block_stress.rows(u.col(i), threads.col(i)).front();
+    }
+  return rows;
+}
+
+// The last one of a block leaves its fields behind; its stress is recovered when somebody asks.
+void ConstructModel::Implementation::keep_last(const Load &load, const Vector &u, const Vector &threads)
+{
+  displacement      = u;
+  nodal_force       = load.nodal + threads;
+  cut_force_missing = true;
+  stress_missing    = true;
 }
 
 ConstructModel::ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
@@ -317,25 +272,36 @@ const RecoveredStress                     &ConstructModel::stress() const { retu
 
 const std::vector<ConstructModel::Timing> &ConstructModel::state_timing() const { return impl_->seconds; }
 
-std::vector<ConstructState> ConstructModel::solve_block(const std::vector<LoadStep> &block, const CutLaw &law, int threads)
+std::vector<ConstructState> ConstructModel::solve_block(const std::vector<LoadStep> &block, const CutLaw &law, const BlockOptions &options)
 {
   Implementation &m = *impl_;
   m.law             = law;
   m.follows.clear();
   for (const LoadStep &step : block)
     m.follows.push_back(step.after);
-  std::vector<std::shared_ptr<Load>> loads;
-  Eigen::MatrixXd                    u;
-  std::vector<ConstructState>        states;
-  m.timed(0, [&] { loads = m.loads_of(block, threads); });
-  m.timed(1, [&] { m.touch(loads, threads); });
-  m.timed(2, [&] { u = m.displacements(loads, threads); });
-  m.timed(3, [&] {
-    for (std::size_t i = 0; i < block.size(); ++i)
-      states.push_back(m.result(*loads[i], i, u.col(i)));
+  Loads                              loads;
+  Eigen::MatrixXd                    u, threads;
+  std::vector<StressRows>            rows;
+  std::vector<ConstructState>        states(block.size());
+  m.timed(0, [&] { loads = m.loads.of(block, options.threads); });
+  m.timed(1, [&] { m.touch(loads, options.threads); });
+  m.timed(2, [&] {
+    u       = m.displacements(loads, options.threads);
+    threads = Eigen::MatrixXd::Zero(u.rows(), u.cols());
+    for_each_index(block.size(), options.threads, [&](std::size_t i) { m.system.add_thread_force(u.col(i), threads.col(i)); });
   });
+  m.timed(3, [&] { rows = m.stress_rows(u, threads, options); });
+  for_each_index(block.size(), options.threads, [&](std::size_t i) {
+    states[i]        = m.result(*loads[i], i, u.col(i), threads.col(i));
+    states[i].peaks  = std::move(rows[i].peaks);
+    states[i].shafts = std::move(rows[i].shafts);
+  });
+  if (!block.empty())
+    m.keep_last(*loads.back(), u.col(u.cols() - 1), threads.col(u.cols() - 1));
   return states;
 }
+
+std::size_t ConstructModel::n_moved() const { return impl_->n_moved; }
 
 ConstructState ConstructModel::solve(const std::vector<PointForce> &forces, const CutLaw &law)
 {
@@ -366,6 +332,7 @@ FieldData ConstructModel::field() const
   if (m.displacement.size() == 0)
     throw Error("construct: no state has been solved yet");
   m.add_cut_force();
+  stress();
   FieldData         field;
   std::vector<char> seen(m.elasticity.n_nodes(), 0);
   for (std::size_t e = 0; e < m.stress.node.size(); ++e)

@@ -24,6 +24,21 @@ struct LoadStep
   int                     after = -1;
 };
 
+/// all: every part, as tables and fields want it. learn: the same, and what may become a peak is marked. candidates: only there
+/// (block_stress.h), for margins of states near those learnt; where a peak may have moved, all parts again.
+enum class StressAt
+{
+  all,
+  learn,
+  candidates
+};
+
+struct BlockOptions
+{
+  int      threads = 1;
+  StressAt stress  = StressAt::all;
+};
+
 class ConstructModel
 {
 public:
@@ -39,9 +54,11 @@ public:
 
   /// Load states of one law of the cut. The search for the contact starts from a state solved before whose load was most alike. A
   /// state that does not converge has converged = false. Throws Error: a load that is not finite.
-  std::vector<ConstructState> solve_block(const std::vector<LoadStep> &block, const CutLaw &law, int threads = 1);
+  std::vector<ConstructState> solve_block(const std::vector<LoadStep> &block, const CutLaw &law, const BlockOptions &options = {});
   /// A single one, from the unloaded shape.
   ConstructState solve(const std::vector<PointForce> &forces, const CutLaw &law);
+  /// States whose peaks had moved away from the candidates.
+  std::size_t n_moved() const;
   /// Wall seconds of all states so far: loads, contact, displacement, stress.
   const std::vector<Timing> &state_timing() const;
   /// Faces of the cut in a state of the last block; none without a cut or when it is bonded.

@@ -356,7 +356,7 @@ void ConstructSystem::prepare(const CutLaw &law, int threads)
   for_each_index(wanted.size(), threads, [&](std::size_t i) { wanted[i](); });
 }
 
-void ConstructSystem::add_thread_force(const Vector &u, Vector &nodal) const
+void ConstructSystem::add_thread_force(const Vector &u, Eigen::Ref<Vector> nodal) const
 {
   if (!bonded_threads_)
   {

@@ -44,7 +44,7 @@ public:
   /// cut with a gap has no contact stiffness in it.
   const Eigen::MatrixXd &stuck_compliance(const CutLaw &law);
   /// Forces of the thread layer on the nodes (on the screw and, opposite, on the bone); for tied threads from the elements.
-  void add_thread_force(const Vector &u, Vector &nodal) const;
+  void add_thread_force(const Vector &u, Eigen::Ref<Vector> nodal) const;
 
 private:
   std::vector<NodeTarget> make_targets() const;

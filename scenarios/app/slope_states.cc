@@ -30,7 +30,8 @@ Vector3 hock_force(const Subject &dog, const LoadedInstant &instant)
 
 SlopeStates::SlopeStates(const ConstructPlan &plan, const Levelling &levelling, std::string name, solver::ConstructModel &model,
                          SlopeProgress &progress)
-  : plan_(plan), levelling_(levelling), name_(std::move(name)), model_(model), progress_(progress), limb_use_(limb_use_of(plan.scenario))
+  : plan_(plan), levelling_(levelling), name_(std::move(name)), model_(model), progress_(progress), limb_use_(limb_use_of(plan.scenario)),
+    learns_(plan.scenario.study.samples > 0 && plan.scenario.study.margin_samples > 0)
 {
 }
 
@@ -45,7 +46,8 @@ void SlopeStates::solve_week(const Subject &dog, double week, int threads, Slope
   for (const Slot &slot : slots)
     if (slot.step >= 0)
       block.push_back({slot.instant->joint.on_tibia, slot.after});
-  const std::vector<ConstructState> states = model_.solve_block(block, solver::cut_law(dog.scenario, week, dog.callus_shift), threads);
+  const std::vector<ConstructState> states = model_.solve_block(block, solver::cut_law(dog.scenario, week, dog.callus_shift),
+                                                               {threads, learns_ ? solver::StressAt::learn : solver::StressAt::all});
   const double seconds = block.empty() ? 0 : (elapsed_seconds() - start) / static_cast<double>(block.size());
   for (Slot &slot : slots)
     try
@@ -167,7 +169,8 @@ StateRow SlopeStates::solve_drawn(const Subject &dog, const Activity &activity, 
   const double         use     = limb_use_.share.at(nominal.week);
   const LoadedInstant  instant = converged_instant(dog, nominal.week, activity, nominal.percent);
   const ConstructState state   = model_.solve_block(load_path(dog.scenario, dog.bone, activity, nominal.percent, use),
-                                                    solver::cut_law(dog.scenario, nominal.week, dog.callus_shift)).back();
+                                                    solver::cut_law(dog.scenario, nominal.week, dog.callus_shift),
+                                                    {1, solver::StressAt::candidates}).back();
   return row_of(dog, row_at(nominal.week, nominal.activity, nominal.percent), instant, state);
 }
 } // namespace stifle::app

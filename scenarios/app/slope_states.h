@@ -27,7 +27,7 @@ public:
               SlopeProgress &progress);
   /// Adds rows and cut maps of a week to `result`.
   void solve_week(const Subject &dog, double week, int threads, SlopeResult &result);
-  /// Week, activity and instant of `nominal` for another dog. Throws Error when it cannot.
+  /// Week, activity and instant of `nominal` for another dog; stress for margins only. Throws Error when it cannot.
   StateRow solve_drawn(const Subject &dog, const Activity &activity, const StateRow &nominal);
   const std::map<std::string, int> &failures() const { return failures_; } ///< sentence, number of states
 
@@ -58,6 +58,7 @@ private:
   solver::ConstructModel    &model_;
   SlopeProgress             &progress_;
   const LimbUse              limb_use_;
+  const bool                 learns_; ///< where peaks lie, for drawn dogs
   std::map<std::string, int> failures_;
 };
 } // namespace stifle::app

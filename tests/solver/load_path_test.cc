@@ -129,7 +129,7 @@ TEST(LoadPath, ThreadsChangeNoDigit)
     for (const double callus : {0.0, 50.0})
     {
       law.callus_normal = law.callus_tangential = callus;
-      for (const ConstructState &state : model.solve_block(block, law, threads))
+      for (const ConstructState &state : model.solve_block(block, law, {threads}))
       {
         ASSERT_TRUE(state.converged);
         for (const PartPeak &peak : state.peaks)
