@@ -268,7 +268,13 @@ const Vector                              &ConstructModel::nodal_force() const
   return impl_->nodal_force;
 }
 const Elasticity                          &ConstructModel::elasticity() const { return impl_->elasticity; }
-const RecoveredStress                     &ConstructModel::stress() const { return impl_->stress; }
+const RecoveredStress &ConstructModel::stress() const
+{
+  if (impl_->stress_missing)
+    recover_stress(impl_->elasticity, impl_->displacement, impl_->stress);
+  impl_->stress_missing = false;
+  return impl_->stress;
+}
 
 const std::vector<ConstructModel::Timing> &ConstructModel::state_timing() const { return impl_->seconds; }
 

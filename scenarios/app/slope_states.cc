@@ -73,7 +73,7 @@ SlopeStates::Slot SlopeStates::slot_of(const Subject &dog, Slot slot, const std:
     steps += before[k].step >= 0;
     if (before[k].activity != slot.activity)
       continue;
-    if (activity.rows.size() == 1 && slot.equal_slot < 0)
+    if (activity.rows.size() == 1 && slot.equal_slot < 0 && before[k].failure.empty())
       slot.equal_slot = static_cast<int>(k);
     if (before[k].step >= 0 && dog.scenario.healing.load_path == "instants")
       slot.after = before[k].step;
