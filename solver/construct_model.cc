@@ -291,12 +291,12 @@ std::vector<ConstructState> ConstructModel::solve_block(const std::vector<LoadSt
   std::vector<ConstructState>        states(block.size());
   m.timed(0, [&] { loads = m.loads.of(block, options.threads); });
   m.timed(1, [&] { m.touch(loads, options.threads); });
-  m.timed(2, [&] {
-    u       = m.displacements(loads, options.threads);
+  m.timed(2, [&] { u = m.displacements(loads, options.threads); });
+  m.timed(3, [&] {
     threads = Eigen::MatrixXd::Zero(u.rows(), u.cols());
     for_each_index(block.size(), options.threads, [&](std::size_t i) { m.system.add_thread_force(u.col(i), threads.col(i)); });
+    rows = m.stress_rows(u, threads, options);
   });
-  m.timed(3, [&] { rows = m.stress_rows(u, threads, options); });
   for_each_index(block.size(), options.threads, [&](std::size_t i) {
     states[i]        = m.result(*loads[i], i, u.col(i), threads.col(i));
     states[i].peaks  = std::move(rows[i].peaks);
