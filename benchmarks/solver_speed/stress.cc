@@ -6,7 +6,7 @@
 #include "solver/block_stress.h"
 #include "solver/construct_model.h"
 #include "solver/stress_lanes.h"
-#include "tests/support/plain_recovery.h"
+#include "tests/solver/support/plain_recovery.h"
 #include <fmt/format.h>
 #include <map>
 #include <random>

@@ -3,7 +3,7 @@
 #include "models/core/error.h"
 #include "solver/bone_law.h"
 #include "tests/solver/demo_construct.h"
-#include "tests/support/plain_recovery.h"
+#include "tests/solver/support/plain_recovery.h"
 #include <gtest/gtest.h>
 
 using namespace stifle;

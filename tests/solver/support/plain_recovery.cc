@@ -1,4 +1,4 @@
-#include "tests/support/plain_recovery.h"
+#include "tests/solver/support/plain_recovery.h"
 #include "solver/reference_element.h"
 #include <unordered_map>
 

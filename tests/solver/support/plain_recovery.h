@@ -1,4 +1,4 @@
-// tests/support/plain_recovery.h - stress recovery and peaks written out plainly, one state, cell by cell with the shape functions of
+// tests/solver/support/plain_recovery.h - stress recovery and peaks written out plainly, one state, cell by cell with the shape functions of
 // deal.II: what the recovery in blocks is checked and timed against. As the program had it until November 2026
 #pragma once
 #include "solver/construct_results.h"
