@@ -6,7 +6,7 @@ namespace stifle::solver
 {
 namespace
 {
-constexpr std::size_t kept_loads = 32, columns = 8; // of a substitution; fixed, so that no digit depends on the threads
+constexpr std::size_t kept_loads = 32, columns = 16; // of a substitution; fixed, so that no digit depends on the threads
 
 
 bool same(const PointForce &a, const PointForce &b)

@@ -39,6 +39,6 @@ private:
   Loads                  known_; ///< the newest last
 };
 
-/// Ranges of at most 8 of `number` columns, side by side.
+/// Ranges of at most 16 of `number` columns, side by side.
 void for_each_range(std::size_t number, int threads, const std::function<void(Eigen::Index first, Eigen::Index n)> &work);
 } // namespace stifle::solver

@@ -104,16 +104,18 @@ Vector CholmodFactor::solve(const Vector &b) const { return impl_->run(CHOLMOD_A
 Eigen::MatrixXd CholmodFactor::forward(const Eigen::MatrixXd &b) const
 {
   Eigen::MatrixXd permuted(b.rows(), b.cols());
-  for (Eigen::Index k = 0; k < b.rows(); ++k)
-    permuted.row(k) = b.row(unknown(static_cast<int>(k)));
+  for (Eigen::Index column = 0; column < b.cols(); ++column)
+    for (Eigen::Index k = 0; k < b.rows(); ++k)
+      permuted(k, column) = b(unknown(static_cast<int>(k)), column);
   return impl_->run(CHOLMOD_L, permuted);
 }
 Eigen::MatrixXd CholmodFactor::backward(const Eigen::MatrixXd &y) const
 {
   const Eigen::MatrixXd permuted = impl_->run(CHOLMOD_Lt, y);
   Eigen::MatrixXd       x(y.rows(), y.cols());
-  for (Eigen::Index k = 0; k < y.rows(); ++k)
-    x.row(unknown(static_cast<int>(k))) = permuted.row(k);
+  for (Eigen::Index column = 0; column < y.cols(); ++column)
+    for (Eigen::Index k = 0; k < y.rows(); ++k)
+      x(unknown(static_cast<int>(k)), column) = permuted(k, column);
   return x;
 }
 int    CholmodFactor::unknown(int k) const { return static_cast<const int *>(impl_->factor->Perm)[k]; }
