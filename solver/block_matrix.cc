@@ -6,9 +6,7 @@
 
 namespace stifle::solver
 {
-namespace
-{
-NodeGraph make_graph(std::size_t n_nodes, const std::vector<NodeTarget> &targets, const std::vector<std::vector<unsigned>> &elements)
+NodeGraph node_graph(std::size_t n_nodes, const std::vector<NodeTarget> &targets, const std::vector<std::vector<unsigned>> &elements)
 {
   std::vector<std::vector<unsigned>> expanded(elements.size());
   std::vector<int>                   count(n_nodes + 1, 0);
@@ -47,13 +45,12 @@ NodeGraph make_graph(std::size_t n_nodes, const std::vector<NodeTarget> &targets
   }
   return graph;
 }
-} // namespace
 
 BlockMatrix::BlockMatrix(std::size_t n_nodes, std::vector<NodeTarget> targets,
                          const std::vector<std::vector<unsigned>> &elements, bool lower_only)
   : targets_(std::move(targets)), lower_only_(lower_only)
 {
-  graph_ = make_graph(n_nodes, targets_, elements);
+  graph_ = node_graph(n_nodes, targets_, elements);
   start_.assign(n_nodes + 1, 0);
   skip_.assign(n_nodes, 0);
   for (std::size_t i = 0; i < n_nodes; ++i)

@@ -18,6 +18,8 @@ struct NodeTarget
 };
 
 using NodeGraph = std::vector<std::vector<unsigned>>; ///< neighbours of each node with itself, sorted
+/// Of what the targets refer to; `elements` lists the nodes that are coupled.
+NodeGraph node_graph(std::size_t n_nodes, const std::vector<NodeTarget> &targets, const std::vector<std::vector<unsigned>> &elements);
 
 class BlockMatrix
 {

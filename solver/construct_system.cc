@@ -360,16 +360,7 @@ void ConstructSystem::add_thread_force(const Vector &u, Eigen::Ref<Vector> nodal
 {
   if (!bonded_threads_)
   {
-    for (const ThreadFace &t : threads_)
-      for (int i = 0; i < 6; ++i)
-      {
-        Vector3 f = Vector3::Zero();
-        for (int j = 0; j < 6; ++j)
-          f -= t.stiffness_area * reference_element().face_mass(i, j) *
-               (u.segment<3>(3 * t.nodes[j]) - u.segment<3>(3 * t.nodes[6 + j]));
-        nodal.segment<3>(3 * t.nodes[i]) += f;
-        nodal.segment<3>(3 * t.nodes[6 + i]) -= f;
-      }
+    solver::add_thread_force(threads_, u, nodal);
     return;
   }
   // Tied: what the elements of plate and screws need at the thread nodes, opposite on the bone.

@@ -87,6 +87,19 @@ std::vector<ThreadFace> thread_faces(const Elasticity &e, const ConstructMateria
   return faces;
 }
 
+void add_thread_force(const std::vector<ThreadFace> &threads, const Eigen::Ref<const Eigen::VectorXd> &u, Eigen::Ref<Eigen::VectorXd> nodal)
+{
+  for (const ThreadFace &t : threads)
+    for (int i = 0; i < 6; ++i)
+    {
+      Vector3 f = Vector3::Zero();
+      for (int j = 0; j < 6; ++j)
+        f -= t.stiffness_area * reference_element().face_mass(i, j) * (u.segment<3>(3 * t.nodes[j]) - u.segment<3>(3 * t.nodes[6 + j]));
+      nodal.segment<3>(3 * t.nodes[i]) += f;
+      nodal.segment<3>(3 * t.nodes[6 + i]) -= f;
+    }
+}
+
 std::array<NodeSpring, 3> rigid_pins(const mesh::TetMesh &mesh)
 {
   const auto &x = mesh.points;

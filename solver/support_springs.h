@@ -21,6 +21,9 @@ struct ThreadFace
 /// The thread layer, in the order of mesh.threads: modulus of the bone behind the face over the depth of the screw's thread.
 std::vector<ThreadFace> thread_faces(const Elasticity &elasticity, const ConstructMaterials &materials);
 
+/// Forces of the thread layer on the nodes: on the screw and, opposite, on the bone.
+void add_thread_force(const std::vector<ThreadFace> &threads, const Eigen::Ref<const Eigen::VectorXd> &u, Eigen::Ref<Eigen::VectorXd> nodal);
+
 struct NodeSpring
 {
   unsigned node = 0;
