@@ -27,7 +27,7 @@ void for_each_range(std::size_t number, int threads, const std::function<void(Ei
   });
 }
 
-BlockLoads::BlockLoads(const Elasticity &elasticity, const Patch &support, const Vector3 &hock_centre, const ConstructSystem &system)
+BlockLoads::BlockLoads(const Elasticity &elasticity, const Patch &support, const Vector3 &hock_centre, const ConstructSystem *system)
   : elasticity_(elasticity), support_(support), hock_centre_(hock_centre), system_(system)
 {
 }
@@ -63,11 +63,11 @@ Loads BlockLoads::of(const std::vector<LoadStep> &block, int threads)
     }
     all.push_back(*found);
   }
-  for_each_range(fresh.size(), threads, [&](Eigen::Index first, Eigen::Index n) {
+  for_each_range(system_ ? fresh.size() : 0, threads, [&](Eigen::Index first, Eigen::Index n) {
     Eigen::MatrixXd nodal(3 * elasticity_.n_nodes(), n);
     for (Eigen::Index i = 0; i < n; ++i)
       nodal.col(i) = fresh[first + i]->nodal;
-    const Eigen::MatrixXd condensed = system_.condense(nodal);
+    const Eigen::MatrixXd condensed = system_->condense(nodal);
     for (Eigen::Index i = 0; i < n; ++i)
       fresh[first + i]->condensed = condensed.col(i);
   });

@@ -26,7 +26,7 @@ class BlockLoads
 {
 public:
   /// All are borrowed.
-  BlockLoads(const Elasticity &elasticity, const Patch &support, const Vector3 &hock_centre, const ConstructSystem &system);
+  BlockLoads(const Elasticity &elasticity, const Patch &support, const Vector3 &hock_centre, const ConstructSystem *system);
   /// One entry a step.
   Loads of(const std::vector<LoadStep> &block, int threads);
 
@@ -35,7 +35,7 @@ private:
   const Elasticity      &elasticity_;
   const Patch           &support_;
   const Vector3          hock_centre_;
-  const ConstructSystem &system_;
+  const ConstructSystem *system_; ///< null: there is no factor
   Loads                  known_; ///< the newest last
 };
 

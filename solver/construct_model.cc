@@ -4,6 +4,8 @@
 #include "solver/block_loads.h"
 #include "solver/block_stress.h"
 #include "solver/bone_law.h"
+#include "solver/cg_workers.h"
+#include "solver/construct_fields.h"
 #include "solver/construct_results.h"
 #include "solver/construct_system.h"
 #include "solver/cut_contact.h"
@@ -32,36 +34,60 @@ struct ConstructModel::Implementation
   Elasticity                 elasticity;
   CutFaces                   cut; ///< and the plate where it presses
   PlainHeads                 heads;
-  ConstructSystem            system;
+  std::vector<ThreadFace>    threads;
+  std::unique_ptr<ConstructSystem> system; ///< null: cg
   PeakTable                  peaks;
   SegmentTurn                turn;
   ScrewSections              screws;
   ScrewShafts                shafts;
   Patch                      talar;
-  CutContact                 contact;
+  std::unique_ptr<CutContact> contact; ///< null: cg
+  std::unique_ptr<CgStates>  cg;
   BlockLoads                 loads;
   BlockStress                block_stress;
   std::size_t                n_moved = 0;
-  std::vector<ConstructModel::Timing> seconds{{"loads", 0}, {"contact", 0}, {"displacement", 0}, {"stress", 0}};
+  std::vector<ConstructModel::Timing> made, seconds{{"loads", 0}, {"contact", 0}, {"displacement", 0}, {"stress", 0}};
   // Of the last block: its law, the contact of every state and the state each one follows.
   CutLaw                     law;
   std::vector<CutState>      touched;
   std::vector<int>           follows;
+  std::vector<Vector>        moved; ///< cg: displacement of every state
   // Of its last state.
   Vector                     displacement, nodal_force;
   bool                       cut_force_missing = false;
   bool                       stress_missing = false;
   RecoveredStress            stress;
 
-  Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m)
+  Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m,
+                 SolverKind solver)
     : construct(c), hock_centre(anatomy.hock_centre),
       axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()),
       elasticity(c.mesh, part_materials(c.mesh, m), bone_laws(c.mesh, anatomy, levelling, m)), cut(elasticity, true),
-      heads(c, elasticity), system(elasticity, cut, heads, with_own_threads(m, c), part_materials(c.mesh, m)),
+      heads(c, elasticity), threads(thread_faces(elasticity, with_own_threads(m, c))), system(factored(m, solver)),
       peaks(elasticity, part_yields(c.mesh, m)), turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
-      talar(make_patch(c.mesh, support_of(c.mesh))), contact(cut, heads, system), loads(elasticity, talar, hock_centre, system), block_stress(elasticity, peaks, shafts)
+      talar(make_patch(c.mesh, support_of(c.mesh))), loads(elasticity, talar, hock_centre, system.get()),
+      block_stress(elasticity, peaks, shafts)
   {
+    if (system)
+    {
+      made    = system->timing();
+      contact = std::make_unique<CutContact>(cut, heads, *system);
+      return;
+    }
+    CgOptions options;
+    options.all_processes = several_processes();
+    tell_model(elasticity, threads);
+    cg = std::make_unique<CgStates>(elasticity, cut, threads, options);
   }
+  ~Implementation()
+  {
+    if (cg)
+      tell_end();
+  }
+  std::unique_ptr<ConstructSystem> factored(const ConstructMaterials &m, SolverKind solver) const;
+  ContactLaw      law_of(std::size_t state) const;
+  void            add_thread_force(Columns u, Eigen::Ref<Vector> nodal) const;
+  void            expand(const Loads &loads, Eigen::Index first, Eigen::Ref<Eigen::MatrixXd> u) const;
   void            touch(const Loads &loads, int threads);
   void            touch_one(const Load &load, std::size_t state);
   const CutState *before(std::size_t state) const; ///< the last one of its chain that converged; null: none
@@ -82,6 +108,22 @@ template <class Work> void ConstructModel::Implementation::timed(std::size_t pha
   seconds[phase].seconds += std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
 }
 
+std::unique_ptr<ConstructSystem> ConstructModel::Implementation::factored(const ConstructMaterials &m, SolverKind solver) const
+{
+  const bool able = heads.list().empty() && cut.n_pairs() == cut.n_cut_pairs() && !m.bonded_threads;
+  if (solver == SolverKind::cg && !able)
+    throw Error("construct: conjugate gradients know neither plain heads nor a plate that presses on the bone nor tied threads; "
+                "--solver direct does");
+  if (able && (solver == SolverKind::cg || (solver == SolverKind::automatic && 3 * elasticity.n_nodes() > cg_above_unknowns)))
+    return nullptr;
+  return std::make_unique<ConstructSystem>(elasticity, cut, heads, with_own_threads(m, construct), part_materials(construct.mesh, m));
+}
+
+ContactLaw ConstructModel::Implementation::law_of(std::size_t state) const
+{
+  return cg ? CgStates::law_of(law, before(state)) : contact->law_of(law, before(state));
+}
+
 const CutState *ConstructModel::Implementation::before(std::size_t state) const
 {
   int at = follows[state];
@@ -92,7 +134,7 @@ const CutState *ConstructModel::Implementation::before(std::size_t state) const
 
 void ConstructModel::Implementation::touch_one(const Load &load, std::size_t state)
 {
-  touched[state] = contact.close(system.cut_load(load.condensed), law, before(state));
+  touched[state] = contact->close(system->cut_load(load.condensed), law, before(state));
 }
 
 // Chains side by side. The first ever goes ahead, so that the others have a state to start from.
@@ -112,16 +154,40 @@ void ConstructModel::Implementation::touch(const Loads &loads, int threads)
       touch_one(*loads[i], i);
   };
   touched.assign(loads.size(), {});
-  contact.prepare(law, threads);
-  const std::size_t ahead = contact.has_starts() ? 0 : 1;
+  moved.assign(cg ? loads.size() : 0, {});
+  for (std::size_t i = 0; i < moved.size(); ++i) // one after the other: each uses all the memory bandwidth there is
+  {
+    const CutState *from = before(i);
+    tell_state(loads[i]->nodal, law, from ? from->slid : std::vector<Eigen::Vector2d>());
+    touched[i] = cg->close(loads[i]->nodal, law, from, moved[i]);
+  }
+  if (cg)
+    return;
+  contact->prepare(law, threads);
+  const std::size_t ahead = contact->has_starts() ? 0 : 1;
   for (std::size_t chain = 0; chain < std::min(ahead, chains.size()); ++chain)
   {
     run(chain);
-    contact.remember(touched[chains[chain].back()], law);
+    contact->remember(touched[chains[chain].back()], law);
   }
   for_each_index(chains.size() - std::min(ahead, chains.size()), threads, [&](std::size_t i) { run(i + ahead); });
   for (const CutState &state : touched)
-    contact.remember(state, law);
+    contact->remember(state, law);
+}
+
+void ConstructModel::Implementation::expand(const Loads &loads, Eigen::Index first, Eigen::Ref<Eigen::MatrixXd> u) const
+{
+  for (Eigen::Index i = 0; cg && i < u.cols(); ++i)
+    u.col(i) = moved[first + i];
+  if (cg)
+    return;
+  Eigen::MatrixXd condensed(loads[first]->condensed.size(), u.cols()), w(system->n_w(), u.cols());
+  for (Eigen::Index i = 0; i < u.cols(); ++i)
+  {
+    condensed.col(i) = loads[first + i]->condensed;
+    w.col(i)         = touched[first + i].w;
+  }
+  u = system->expand(std::move(condensed), w);
 }
 
 // With the support: mean displacement and mean rotation of the talar patch are zero.
@@ -129,13 +195,7 @@ Eigen::MatrixXd ConstructModel::Implementation::displacements(const Loads &loads
 {
   Eigen::MatrixXd u(3 * elasticity.n_nodes(), loads.size());
   for_each_range(loads.size(), threads, [&](Eigen::Index first, Eigen::Index n) {
-    Eigen::MatrixXd condensed(loads[first]->condensed.size(), n), w(system.n_w(), n);
-    for (Eigen::Index i = 0; i < n; ++i)
-    {
-      condensed.col(i) = loads[first + i]->condensed;
-      w.col(i)         = touched[first + i].w;
-    }
-    u.middleCols(first, n) = system.expand(std::move(condensed), w);
+    expand(loads, first, u.middleCols(first, n));
     for (Eigen::Index i = first; i < first + n; ++i)
     {
       const MeanMotion mean = mean_motion(elasticity, talar, u.col(i));
@@ -150,27 +210,11 @@ Eigen::MatrixXd ConstructModel::Implementation::displacements(const Loads &loads
   return u;
 }
 
-// The jump is linear in a face, so the law fixes the cut's forces only against linear jumps. The nodal force is what the
-// distal elements need beyond their other loads, and opposite on the proximal side.
 void ConstructModel::Implementation::add_cut_force()
 {
-  if (!cut_force_missing)
-    return;
+  if (cut_force_missing)
+    solver::add_cut_force(elasticity, cut, heads, displacement, nodal_force);
   cut_force_missing = false;
-  Vector internal   = Vector::Zero(nodal_force.size());
-  elasticity.add_internal_force(displacement, internal);
-  const auto transfer = [&](unsigned proximal, unsigned distal) {
-    const Vector3 f = internal.segment<3>(3 * distal) - nodal_force.segment<3>(3 * distal);
-    nodal_force.segment<3>(3 * distal) += f;
-    nodal_force.segment<3>(3 * proximal) -= f;
-  };
-  for (const PlainHead &head : heads.list())
-    for (const PlainHead::Node &node : head.nodes)
-      transfer(node.plate, node.head);
-  for (const CutFaces::Pair &pair : cut.pairs())
-    transfer(pair.proximal, pair.distal);
-  for (const CutFaces::Middle &middle : cut.middles())
-    transfer(middle.proximal, middle.distal);
 }
 
 void ConstructModel::Implementation::fill_cut(const Load &load, std::size_t state, ConstructState &result) const
@@ -178,7 +222,7 @@ void ConstructModel::Implementation::fill_cut(const Load &load, std::size_t stat
   if (cut.n_cut_pairs() == 0)
     return;
   const CutState &touch           = touched[state];
-  const CutSums   sums            = cut.sums(touch.w, contact.law_of(law, before(state)));
+  const CutSums   sums            = cut.sums(touch.w, law_of(state));
   result.cut.contact_percent      = law.bonded ? 100 : 100 * sums.closed_area / cut.area();
   result.cut.gap_opening_max_mm   = sums.opening_max;
   result.cut.slip_max_mm          = sums.slip_max;
@@ -198,7 +242,7 @@ void ConstructModel::Implementation::fill_plate(std::size_t state, ConstructStat
 {
   if (cut.area(Side::plate) == 0)
     return;
-  const CutSums sums               = cut.sums(touched[state].w, contact.law_of(law, before(state)), Side::plate);
+  const CutSums sums               = cut.sums(touched[state].w, law_of(state), Side::plate);
   result.cut.plate_contact_percent = 100 * sums.closed_area / cut.area(Side::plate);
   result.cut.plate_contact_n       = sums.normal_n;
 }
@@ -243,6 +287,14 @@ std::vector<StressRows> ConstructModel::Implementation::stress_rows(const Eigen:
   return rows;
 }
 
+void ConstructModel::Implementation::add_thread_force(Columns u, Eigen::Ref<Vector> nodal) const
+{
+  if (cg)
+    solver::add_thread_force(threads, u.col(0), nodal);
+  else
+    system->add_thread_force(u.col(0), nodal);
+}
+
 // The last one of a block leaves its fields behind; its stress is recovered when somebody asks.
 void ConstructModel::Implementation::keep_last(const Load &load, const Vector &u, const Vector &threads)
 {
@@ -253,14 +305,15 @@ void ConstructModel::Implementation::keep_last(const Load &load, const Vector &u
 }
 
 ConstructModel::ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
-                               const ConstructMaterials &materials)
-  : impl_(std::make_unique<Implementation>(construct, anatomy, levelling, materials))
+                               const ConstructMaterials &materials, SolverKind solver)
+  : impl_(std::make_unique<Implementation>(construct, anatomy, levelling, materials, solver))
 {
 }
 ConstructModel::~ConstructModel() = default;
 
 std::size_t ConstructModel::n_dofs() const { return 3 * impl_->elasticity.n_nodes(); }
-const std::vector<ConstructModel::Timing> &ConstructModel::timing() const { return impl_->system.timing(); }
+bool        ConstructModel::iterative() const { return impl_->cg != nullptr; }
+const std::vector<ConstructModel::Timing> &ConstructModel::timing() const { return impl_->made; }
 const Vector                              &ConstructModel::displacement() const { return impl_->displacement; }
 const Vector                              &ConstructModel::nodal_force() const 
 {
@@ -294,7 +347,7 @@ std::vector<ConstructState> ConstructModel::solve_block(const std::vector<LoadSt
   m.timed(2, [&] { u = m.displacements(loads, options.threads); });
   m.timed(3, [&] {
     threads = Eigen::MatrixXd::Zero(u.rows(), u.cols());
-    for_each_index(block.size(), options.threads, [&](std::size_t i) { m.system.add_thread_force(u.col(i), threads.col(i)); });
+    for_each_index(block.size(), options.threads, [&](std::size_t i) { m.add_thread_force(u.col(i), threads.col(i)); });
     rows = m.stress_rows(u, threads, options);
   });
   for_each_index(block.size(), options.threads, [&](std::size_t i) {
@@ -320,14 +373,14 @@ std::vector<CutMapFace> ConstructModel::cut_map(std::size_t state) const
   if (m.law.bonded || m.cut.n_cut_pairs() == 0)
     return {};
   const Vector           &w   = m.touched.at(state).w;
-  std::vector<CutMapFace> map = m.cut.map(w, m.contact.law_of(m.law, m.before(state)));
+  std::vector<CutMapFace> map = m.cut.map(w, m.law_of(state));
   for (std::size_t f = 0; f < map.size(); ++f)
     for (int i = 0; i < 3; ++i)
     {
       const unsigned pair  = m.cut.faces()[f].pair[i]; // faces of the cut come first
       map[f].corners_mm[i] = m.elasticity.nodes()[m.cut.pairs()[pair].distal];
       // callus grows after the screws are tightened
-      map[f].callus_mpa -= m.law.callus_normal * (w(3 * pair) - m.contact.tightened()(3 * pair)) / 3;
+      map[f].callus_mpa -= m.law.callus_normal * (w(3 * pair) - (m.cg ? 0 : m.contact->tightened()(3 * pair))) / 3;
     }
   return map;
 }
@@ -339,27 +392,6 @@ FieldData ConstructModel::field() const
     throw Error("construct: no state has been solved yet");
   m.add_cut_force();
   stress();
-  FieldData         field;
-  std::vector<char> seen(m.elasticity.n_nodes(), 0);
-  for (std::size_t e = 0; e < m.stress.node.size(); ++e)
-  {
-    const unsigned node = m.stress.node[e];
-    field.points_mm.push_back(m.elasticity.nodes()[node]);
-    field.node.push_back(static_cast<int>(node));
-    field.displacement_mm.push_back(m.displacement.segment<3>(3 * node));
-    field.force_n.push_back(seen[node] ? Vector3(Vector3::Zero()) : Vector3(m.nodal_force.segment<3>(3 * node)));
-    field.stress_mpa.push_back(m.stress.stress_mpa[e]);
-    field.von_mises_mpa.push_back(von_mises(m.stress.stress_mpa[e]));
-    seen[node] = 1;
-  }
-  field.cells      = m.stress.cell_entries;
-  field.part_names = m.construct.mesh.parts;
-  for (std::size_t c = 0; c < field.cells.size(); ++c)
-  {
-    field.part.push_back(static_cast<int>(m.construct.mesh.part[c]));
-    field.modulus_mpa.push_back(m.elasticity.material(c).modulus_mpa);
-    field.poisson_ratio.push_back(m.elasticity.material(c).poisson_ratio);
-  }
-  return field;
+  return field_of(m.elasticity, m.stress, m.displacement, m.nodal_force);
 }
 } // namespace stifle::solver

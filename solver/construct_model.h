@@ -39,16 +39,28 @@ struct BlockOptions
   StressAt stress  = StressAt::all;
 };
 
+/// Who solves K u = f: a Cholesky factor with the condensed cut, or conjugate gradients with algebraic multigrid (cg_states.h), which
+/// need far less memory but solve every state anew. automatic: cg above cg_above_unknowns, where it can.
+enum class SolverKind
+{
+  direct,
+  cg,
+  automatic
+};
+constexpr std::size_t cg_above_unknowns = 600000;
+
 class ConstructModel
 {
 public:
-  /// Assembles and factors. `construct` is borrowed. Uses one BLAS thread. Throws Error: part without material, no surface
-  /// `talar`, faces of the cut that do not coincide, a part that floats.
+  /// Assembles and factors (cg: nothing yet). `construct` is borrowed. Uses one BLAS thread. Throws Error: part without material, no surface
+  /// `talar`, faces of the cut that do not coincide, a part that floats; cg:
+  /// plain heads, a plate that presses, tied threads.
   ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
-                 const ConstructMaterials &materials);
+                 const ConstructMaterials &materials, SolverKind solver = SolverKind::direct);
   ~ConstructModel();
 
   std::size_t n_dofs() const;
+  bool        iterative() const; ///< solved by conjugate gradients
   struct Timing { std::string name; double seconds; };
   const std::vector<Timing> &timing() const; ///< assemble, analyse, factor, condense
 
