@@ -5,6 +5,7 @@
 #include "scenarios/app/mesh_store.h"
 #include "scenarios/app/run_events.h"
 #include "scenarios/app/stages.h"
+#include "solver/cg_workers.h"
 #include <algorithm>
 #include <new>
 
@@ -61,6 +62,12 @@ int run_chosen(const std::function<int()> &chosen)
   }
 }
 
+/// The processes that wait for work end with this one, however it ends.
+struct SendHome
+{
+  ~SendHome() { solver::dismiss_cg(); }
+};
+
 /// A script that asked for JSON is told in JSON what is wrong with its command line.
 void tell_bad_usage(int argc, char **argv, const std::string &message)
 {
@@ -75,6 +82,9 @@ int main(int argc, char **argv)
 {
   if (argc == 3 && std::string(argv[1]) == "mesh-slope") // not for users: see mesh_store.h
     return run_chosen([&] { return mesh_slope_command(argv[2]); });
+  if (solver::process_number() > 0) // of mpirun: helps the first one, see cg_workers.h
+    return run_chosen([] { return solver::serve_cg(), done; });
+  const SendHome send_home;
   set_mesh_program("/proc/self/exe");
   CommandLine line;
   if (argc > 1 && names_unknown_command(line.app, argv[1]))
