@@ -3,6 +3,7 @@
 #include "scenarios/app/help_text.h"
 #include "scenarios/app/man_page.h"
 #include "scenarios/app/versions.h"
+#include "solver/construct_model.h"
 #include <algorithm>
 #include <cstdio>
 #include <fmt/format.h>
@@ -70,6 +71,11 @@ void CommandLine::add_run()
   run->add_option("--threads", run_.threads, "Cases computed side by side, 1 to 256; one a processor when left out")
       ->check(CLI::Range(1, 256))
       ->type_name("N");
+  run->add_option("--solver", run_.solver,
+                  fmt::format("Of the construct's equations: direct (Cholesky factor), cg (conjugate gradients with algebraic multigrid: less "
+                              "memory, every state costs a solve) or auto (cg above {} unknowns)", solver::cg_above_unknowns))
+      ->check(CLI::IsMember({"direct", "cg", "auto"}))
+      ->type_name("SOLVER");
   CLI::Option *only = run->add_option("--only", only_, "Stop after this step")->check(CLI::IsMember({"joint"}))->type_name("STEP");
   run->add_flag("--refine", run_.refine, "Solve the worst state again on a finer mesh: how far its peaks are from settled")->excludes(only);
   run->add_flag("--json", run_.json, "Progress as one JSON object a line on standard output, and nothing else there");

@@ -15,6 +15,7 @@ struct RunOptions
   std::string file;
   std::string out;                ///< "" = out/<name of the scenario>
   int         threads    = 2;     ///< 1 to 256
+  std::string solver     = "auto"; ///< direct, cg, auto (solver::SolverKind)
   bool        only_joint = false; ///< stops after the joint: no mesh, no stress
   bool        refine     = false; ///< the worst state again on a finer mesh (refine.h)
   bool        json       = false; ///< progress as JSON on standard output (stages.h)

@@ -15,6 +15,7 @@ struct ConstructPlan
   std::string           folder;      ///< results folder
   std::string           fingerprint; ///< of scenario and program version
   int                   threads = 2;
+  solver::SolverKind    solver  = solver::SolverKind::automatic;
 };
 
 /// One entry per slope: the unoperated bone first, then the levelling targets in the order of the scenario.

@@ -140,7 +140,7 @@ private:
   {
     const mesh::ConstructMesh construct = mesh::mesh_construct(plan_.scenario, anatomy_, levelling_, finer);
     stop_if_interrupted();
-    solver::ConstructModel model(construct, anatomy_, levelling_, solver::construct_materials(plan_.scenario));
+    solver::ConstructModel model(construct, anatomy_, levelling_, solver::construct_materials(plan_.scenario), plan_.solver);
     const Activity *activity = find_activity(plan_.activities, row_.activity);
     const double    use      = limb_use_of(plan_.scenario).share.at(row_.week);
     Solved s;

@@ -14,6 +14,7 @@
 #include "scenarios/app/stages.h"
 #include "scenarios/app/store.h"
 #include "scenarios/app/tables.h"
+#include "solver/cg_workers.h"
 #include <algorithm>
 #include <filesystem>
 #include <fmt/format.h>
@@ -39,12 +40,12 @@ public:
       judged_ = judge(scenario_, finished_slopes(options_.out, mark)); // of an earlier run: kept in the summary
     else
       phase("construct", [&] {
-        judged_ = judge(scenario_, run_construct_tier({scenario_, activities_, options_.out, mark, options_.threads}));
+        judged_ = judge(scenario_, run_construct_tier(plan(mark)));
         write_construct_tables(options_.out, judged_);
       });
     if (options_.refine)
       phase("refine",
-            [&] { refinement_ = refine_worst_state({scenario_, activities_, options_.out, mark, options_.threads}, judged_.slopes); });
+            [&] { refinement_ = refine_worst_state(plan(mark), judged_.slopes); });
     write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_); // before the pictures, so that nothing waits for them
     phase("pictures", [&] { write_pictures(options_.out, scenario_, judged_.slopes); });
     add_construct_phases();
@@ -56,6 +57,15 @@ public:
   }
 
 private:
+  ConstructPlan plan(const std::string &mark) const
+  {
+    const solver::SolverKind kind = options_.solver == "direct" ? solver::SolverKind::direct
+                                    : options_.solver == "cg"   ? solver::SolverKind::cg
+                                                                : solver::SolverKind::automatic;
+    // The processes of mpirun share one system at a time.
+    return {scenario_, activities_, options_.out, mark, solver::several_processes() ? 1 : options_.threads, kind};
+  }
+
   template <class Work> void phase(const std::string &name, Work work)
   {
     const double start = elapsed_seconds();

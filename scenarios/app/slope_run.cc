@@ -62,12 +62,12 @@ private:
   {
     stop_if_interrupted();
     progress_.starts(name() + ": factor");
-    model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, solver::construct_materials(plan_.scenario));
+    model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, solver::construct_materials(plan_.scenario), plan_.solver);
     states_      = std::make_unique<SlopeStates>(plan_, levelling_, name(), *model_, progress_);
     result_.dofs = model_->n_dofs();
     for (const auto &timing : model_->timing())
       result_.timing.push_back({timing.name, timing.seconds});
-    log("factor", fmt::format("{}: {} unknowns", name(), result_.dofs));
+    log("factor", fmt::format("{}: {} unknowns{}", name(), result_.dofs, model_->iterative() ? ", conjugate gradients" : ""));
     progress_.factored();
   }
 
