@@ -1,7 +1,8 @@
 #include "solver/block_stress.h"
 #include "models/core/error.h"
-#include "solver/peak_lanes.h"
+#include "solver/guard_lanes.h"
 #include "solver/recover_stress.h"
+#include "solver/reference_element.h"
 
 namespace stifle::solver
 {
@@ -95,20 +96,20 @@ struct BlockStress::Implementation
   const ScrewShafts &shafts;
   StressEntries      all;
   Selection          full, chosen;
-  std::vector<char>  marked;                                ///< per entry
-  std::vector<float> learnt_mises, learnt_tension;          ///< per entry: largest share of the peak in any learnt state
+  GuardPlan          guard; ///< of all that is not chosen
+  std::vector<char>  excluded, marked; ///< per entry
   bool               any_learnt = false;
 
   Selection select(const std::vector<char> &wanted) const;
+  void      choose(); ///< what is marked
   void      mark_shafts();
 
   template <int W> Block<W> recover(const Selection &selection, const Columns &u, Eigen::Index first, bool with_yield) const;
   template <int W> std::vector<StressRows> full_rows(const Block<W> &block, const Columns &u, const Columns &threads) const;
-  template <int W> std::vector<StressRows> candidate_rows(const Block<W> &block, const Columns &threads) const;
+  template <int W> std::vector<StressRows> candidate_rows(const Block<W> &block, const Columns &u, const Columns &threads) const;
   template <int W> std::vector<ScrewShaft> shaft_rows(const Block<W> &block, int lane, const Columns &threads) const;
   template <int W> void                    add_details(const Block<W> &block, const Columns &u, std::vector<std::vector<PeakRow>> &rows) const;
-  template <int W> void                    mark(const Block<W> &block, double share);
-  bool                                     moved(const std::vector<PeakRow> &rows, const std::vector<Extremes> &parts) const;
+  template <int W> void                    mark(const Block<W> &block, const Columns &u, double share);
 };
 
 Selection BlockStress::Implementation::select(const std::vector<char> &wanted) const
@@ -118,6 +119,32 @@ Selection BlockStress::Implementation::select(const std::vector<char> &wanted) c
   for (std::size_t i = 0; i < s.plan.entries.size(); ++i)
     s.place[s.plan.entries[i]] = static_cast<unsigned>(i);
   return s;
+}
+
+// Nodes of a cell that the guard looks at.
+static std::array<signed char, 10> looked_at(const StressCell &cell, const std::vector<char> &excluded)
+{
+  std::array<signed char, 10> look;
+  for (int i = 0; i < 10; ++i)
+    look[i] = cell.entry[i] == no_entry ? -1 : excluded[cell.entry[i]];
+  for (int e = 0; e < 6; ++e)
+    if (look[tetrahedron_edges[e][0]] == look[4 + e] && look[tetrahedron_edges[e][1]] == look[4 + e])
+      look[4 + e] = -1;
+  return look;
+}
+
+void BlockStress::Implementation::choose()
+{
+  chosen = select(marked);
+  std::vector<char> rest;
+  for (const char m : marked)
+    rest.push_back(!m);
+  guard = {make_plan(elasticity, all, rest), {}};
+  std::vector<char> groups;
+  for (const unsigned e : guard.plan.entries)
+    groups.push_back(excluded[e]);
+  for (const StressCell &cell : guard.plan.cells)
+    guard.look.push_back(looked_at(cell, groups));
 }
 
 void BlockStress::Implementation::mark_shafts()
@@ -235,65 +262,83 @@ std::vector<StressRows> BlockStress::Implementation::full_rows(const Block<W> &b
 }
 
 template <int W>
-std::vector<StressRows> BlockStress::Implementation::candidate_rows(const Block<W> &block, const Columns &threads) const
+std::vector<StressRows> BlockStress::Implementation::candidate_rows(const Block<W> &block, const Columns &u, const Columns &threads) const
 {
+  const auto nodal  = gather<W>(guard.plan, u, block.first, block.used);
+  const auto bounds = bound_lanes<W>(guard, nodal.data(), elasticity.has_own_materials(), [&](unsigned p) { return peaks.material(p); });
   std::vector<StressRows> states;
   for (int s = 0; s < block.used; ++s)
   {
-    const std::vector<Extremes> parts = block.of_lane(s);
-    const std::vector<PeakRow>  rows  = peaks.peak_rows(parts, block.selection.plan.node);
-    states.push_back({plain(rows), shaft_rows(block, s, threads), moved(rows, parts)});
+    bool moved = false;
+    for (std::size_t p = 0; p < bounds.size(); ++p)
+      moved = moved || bounds[p].above(block.parts[p][s], s);
+    states.push_back({plain(peaks.peak_rows(block.of_lane(s), block.selection.plan.node)), shaft_rows(block, s, threads), moved});
   }
   return states;
 }
 
-bool BlockStress::Implementation::moved(const std::vector<PeakRow> &rows, const std::vector<Extremes> &parts) const
+namespace
 {
-  for (const PeakRow &row : rows)
+/// One over the peaks of a part, 0 where there is none.
+template <int W> struct InversePeaks
+{
+  Lanes<W> mises[2], tension, stretch, shortening;
+  InversePeaks(const LaneExtremes<W> &peaks)
   {
-    const long tension = parts[row.part].tension.entry;
-    if (learnt_mises[chosen.plan.entries[row.entry]] < trusted_share ||
-        (tension >= 0 && learnt_tension[chosen.plan.entries[tension]] < trusted_share))
-      return true;
-  }
-  return false;
-}
-
-// Every lane's shares of its own peaks.
-template <int W> void BlockStress::Implementation::mark(const Block<W> &block, double share)
-{
-  const auto inverse = [](double peak) { return peak > 0 ? 1 / peak : 0; };
-  for (unsigned p = 0; p < block.parts.size(); ++p)
-    for (int k = 0; k < 2; ++k)
+    const auto inverse = [](double peak) { return peak > 0 ? 1 / peak : 0; };
+    for (int s = 0; s < W; ++s)
     {
-      const LaneField<W> field = block.field(peaks.material(p));
-      Lanes<W>           mises = Lanes<W>::Zero(), tension = mises, stretch = mises, shortening = mises;
-      for (int s = 0; s < block.used; ++s)
-      {
-        const Extremes &x = block.parts[p][s];
-        mises(s)          = inverse(x.von_mises[k].mpa);
-        tension(s)        = k == 0 ? inverse(x.tension.mpa) : 0;
-        stretch(s)        = k == 0 ? inverse(x.stretch) : 0;
-        shortening(s)     = k == 0 ? inverse(x.shortening) : 0;
-        if (x.von_mises[k].entry >= 0)
-          marked[x.von_mises[k].entry] = 1;
-      }
-      for (const unsigned e : block.selection.groups.of[k][p])
-      {
-        const Lanes<W>           v = field.von_mises(e);
-        const PrincipalBounds<W> bound(field, e, v);
-        const double             of_mises = (v * mises).maxCoeff(), of_tension = (bound.tension * tension).maxCoeff();
-        const double of_strain = (bound.stretch * stretch).max(bound.shortening * shortening).maxCoeff();
-        marked[e]              = marked[e] || std::max({of_mises, of_tension, of_strain}) >= share;
-        learnt_mises[e]        = std::max(learnt_mises[e], static_cast<float>(of_mises));
-        learnt_tension[e]      = std::max(learnt_tension[e], static_cast<float>(of_tension));
-      }
+      const double kept = peaks[s].von_mises[0].mpa;
+      mises[0](s)       = inverse(kept);
+      mises[1](s)       = inverse(std::max(kept, peaks[s].von_mises[1].mpa));
+      tension(s)        = inverse(peaks[s].tension.mpa);
+      stretch(s)        = inverse(peaks[s].stretch);
+      shortening(s)     = inverse(peaks[s].shortening);
     }
+  }
+  double share(const LaneField<W> &field, int node, int group) const
+  {
+    const Lanes<W> v = field.von_mises(node), of_mises = v * mises[group];
+    if (group == 1)
+      return of_mises.maxCoeff();
+    const PrincipalBounds<W> b(field, node, v);
+    return of_mises.max(b.tension * tension).max(b.stretch * stretch).max(b.shortening * shortening).maxCoeff();
+  }
+};
+} // namespace
+
+// By the cells' own values, which are what the guard bounds the rest with.
+template <int W> void BlockStress::Implementation::mark(const Block<W> &block, const Columns &u, double share)
+{
+  std::vector<InversePeaks<W>> inverse(block.parts.begin(), block.parts.end());
+  for (const LaneExtremes<W> &part : block.parts)
+    for (const Extremes &x : part)
+      for (const Extremes::Peak &peak : x.von_mises)
+        if (peak.entry >= 0)
+          marked[peak.entry] = 1;
+  const auto             nodal = gather<W>(full.plan, u, block.first, block.used);
+  std::vector<double>    stress(60 * W), strain(60 * W);
+  const bool             with_strain = elasticity.has_own_materials();
+  constexpr std::array<signed char, 10> all_nodes{};
+  CornerLanes<W>         own_strain, own;
+  for (const StressCell &cell : full.plan.cells)
+  {
+    own_lanes<W>(full.plan, cell, nodal.data(), own_strain, own);
+    ten_nodes<W>(own, all_nodes, stress.data());
+    if (with_strain)
+      ten_nodes<W>(own_strain, all_nodes, strain.data());
+    const unsigned     part = elasticity.mesh().part[cell.cell];
+    const LaneField<W> field{stress.data(), with_strain ? strain.data() : nullptr, peaks.material(part)};
+    for (int i = 0; i < 10; ++i)
+      marked[cell.entry[i]] = marked[cell.entry[i]] || inverse[part].share(field, i, excluded[cell.entry[i]]) >= share;
+  }
 }
 
 BlockStress::BlockStress(const Elasticity &elasticity, const PeakTable &peaks, const ScrewShafts &shafts)
   : impl_(new Implementation{elasticity, peaks, shafts, number_entries(elasticity), {}, {}, {}, {}, {}})
 {
+  for (std::size_t e = 0; e < impl_->all.node.size(); ++e)
+    impl_->excluded.push_back(peaks.excluded(impl_->all.node[e], impl_->all.part[e]));
   impl_->full = impl_->select({});
   forget();
 }
@@ -317,9 +362,9 @@ std::vector<StressRows> BlockStress::learn(const Columns &u, const Columns &thre
   in_blocks(u.cols(), [&](auto width, Eigen::Index first) {
     const auto block = impl_->recover<width>(impl_->full, u, first, true);
     append(states, impl_->full_rows(block, u, threads));
-    impl_->mark(block, share);
+    impl_->mark(block, u, share);
   });
-  impl_->chosen     = impl_->select(impl_->marked);
+  impl_->choose();
   impl_->any_learnt = impl_->any_learnt || u.cols() > 0;
   return states;
 }
@@ -331,7 +376,7 @@ std::vector<StressRows> BlockStress::rows_at_candidates(const Columns &u, const 
     throw Error("stress at candidates: no state has been learnt");
   std::vector<StressRows> states;
   in_blocks(u.cols(), [&](auto width, Eigen::Index first) {
-    append(states, impl_->candidate_rows(impl_->recover<width>(impl_->chosen, u, first, false), threads));
+    append(states, impl_->candidate_rows(impl_->recover<width>(impl_->chosen, u, first, false), u, threads));
   });
   return states;
 }
@@ -341,8 +386,6 @@ void BlockStress::forget()
   impl_->any_learnt = false;
   impl_->chosen     = {};
   impl_->marked.assign(impl_->all.node.size(), 0);
-  impl_->learnt_mises.assign(impl_->all.node.size(), 0);
-  impl_->learnt_tension = impl_->learnt_mises;
   impl_->mark_shafts();
 }
 

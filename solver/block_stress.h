@@ -1,13 +1,14 @@
 // solver/block_stress.h - peaks of several states at once: recovered at all entries, or at candidates and the cells around them only
 //   entry      a node inside one part (stress_plan.h)
-//   learn      a state recovered at all entries marks candidates: entries whose von Mises reaches `share` of their part's peak (kept
-//              and excluded ones against the peak of their own kind), or whose largest tension, stretch or shortening may reach that
-//              share (by the bound of peak_lanes.h); always those that screw shafts are read at. The surface of a part is not added:
-//              see `cells near the surface` in benchmarks/solver_speed/README.md
-//   same       a row at candidates equals the row at all entries digit by digit where the peak is a candidate; digits depend neither
-//              on the number of columns nor on their order
+//   learn      a state recovered at all entries marks candidates: entries where some cell's own value (before averaging) reaches `share`
+//              of its part's recovered peak, in von Mises (an excluded one: of the larger of both peaks), or by the bounds of
+//              peak_lanes.h in tension, stretch or shortening; always those that screw shafts are read at. The surface of a part is
+//              not added: see `cells near the surface` in benchmarks/solver_speed/README.md
+//   same       a row at candidates equals the row at all entries digit by digit unless StressRows::moved; digits depend neither on
+//              the number of columns nor on their order
 //   empty      at candidates PartPeak::volume_above_yield_mm3 and error_estimate_percent are 0: not worked out
-//   guard      StressRows::moved
+//   guard      every other cell's own values bound what was not recovered (guard_lanes.h). Proof, not chance; it may name a state
+//              whose rows are right. With it rows at candidates cost 0.8 of rows at all entries (benchmarks/solver_speed/README.md)
 #pragma once
 #include "solver/construct_results.h"
 #include "solver/screw_shaft.h"
@@ -17,15 +18,13 @@ namespace stifle::solver
 {
 using Columns = Eigen::Ref<const Eigen::MatrixXd>; ///< 3 per node, one state a column
 
-constexpr double candidate_share = 0.6;
-constexpr double trusted_share   = 0.8;
+constexpr double candidate_share = 0.8;
 
 struct StressRows ///< of one state
 {
   std::vector<PartPeak>   peaks;
   std::vector<ScrewShaft> shafts;
-  /// At candidates: a peak (von Mises or tension) lies where no learnt state had `trusted_share` of its own, so that it may have moved
-  /// out of the candidates: recover this state at all entries. Costs nothing. False of rows at all entries.
+  /// At candidates: an entry that is none could hold a peak, so recover this state at all entries. False of rows at all entries.
   bool moved = false;
 };
 

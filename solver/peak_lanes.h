@@ -1,6 +1,7 @@
 // solver/peak_lanes.h - peaks of recovered stress in W states at once (lanes as in stress_lanes.h), over lists of entries
-//   bound   a largest principal value is at most mean + 2/3 von Mises, a smallest one at least mean - 2/3 von Mises (Lode angle), for
-//           stress as for the deviator of strain: eigenvalues are worked out only where that lies above the largest so far
+//   bound   the largest principal value is mean + 2/3 von Mises cos t, the smallest mean - 2/3 von Mises cos s, with cos 3t = - cos 3s =
+//           27/2 J3 / von Mises^3 (Lode angle), for stress as for strain. Eigenvalues are worked out only where a simple bound of the
+//           cosine lies above the largest so far
 #pragma once
 #include "solver/stress_lanes.h"
 
@@ -53,6 +54,20 @@ template <int W> struct LaneField
   }
 };
 
+/// At least cos(acos(c) / 3), c between -1 and 1: a concave function, below its tangents at 0 and 1 and below 1/2 + sqrt((1 + c) / 6).
+template <int W> Lanes<W> cosine_bound(const Lanes<W> &c)
+{
+  return (0.5 + ((1 + c) / 6).sqrt()).min(0.8660254037844387 + c / 6).min((8 + c) / 9);
+}
+
+/// 27/2 J3 / von Mises^3 of the deviator.
+template <int W, class S> Lanes<W> cosine_of_three(const S &s, const Lanes<W> &mean, const Lanes<W> &von_mises)
+{
+  const Lanes<W> x = s(0) - mean, y = s(1) - mean, z = s(2) - mean, xy = s(3), yz = s(4), xz = s(5);
+  const Lanes<W> j3 = x * (y * z - yz * yz) - xy * (xy * z - yz * xz) + xz * (xy * yz - y * xz);
+  return (13.5 * j3 / (von_mises * von_mises * von_mises + 1e-300)).max(-1.0).min(1.0);
+}
+
 /// Upper bounds in one entry. A share of 1e-6 above: eigenvalues in closed form may err by 1e-8.
 template <int W> struct PrincipalBounds
 {
@@ -60,18 +75,20 @@ template <int W> struct PrincipalBounds
   Lanes<W> tension, stretch, shortening;
   PrincipalBounds(const LaneField<W> &field, std::size_t entry, const Lanes<W> &von_mises)
   {
-    Lanes<W> mean  = field.mean(field.stress, entry);
-    tension        = mean + 1e-9 * mean.abs() + two_thirds * von_mises;
-    Lanes<W> spread = two_thirds * (1 + field.material.poisson_ratio) / field.material.modulus_mpa * von_mises;
+    Lanes<W> mean = field.mean(field.stress, entry), size = von_mises;
+    Lanes<W> cosine = cosine_of_three<W>([&](int k) { return lanes<W>(field.stress, 6 * entry + k); }, mean, von_mises);
+    tension         = mean + 1e-9 * mean.abs() + two_thirds * von_mises * cosine_bound<W>(cosine);
+    size *= (1 + field.material.poisson_ratio) / field.material.modulus_mpa;
     mean *= (1 - 2 * field.material.poisson_ratio) / field.material.modulus_mpa;
     if (field.strain)
     {
       const auto half = [&](int k) -> Lanes<W> { return (k < 3 ? 1.0 : 0.5) * lanes<W>(field.strain, 6 * entry + k); };
-      spread          = two_thirds * von_mises_lanes<W>(half);
+      size            = von_mises_lanes<W>(half);
       mean            = field.mean(field.strain, entry);
+      cosine          = cosine_of_three<W>(half, mean, size);
     }
-    stretch    = mean + 1e-9 * mean.abs() + spread;
-    shortening = -mean + 1e-9 * mean.abs() + spread;
+    stretch    = mean + 1e-9 * mean.abs() + two_thirds * size * cosine_bound<W>(cosine);
+    shortening = -mean + 1e-9 * mean.abs() + two_thirds * size * cosine_bound<W>(-cosine);
   }
 };
 

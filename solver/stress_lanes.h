@@ -93,20 +93,27 @@ template <int W> void divide_by_weight(const StressPlan &plan, double *sum)
       lanes<W>(sum, 6 * e + k) *= plan.inverse_weight[e];
 }
 
+/// A cell's own strain, free strain taken off, and stress.
+template <int W>
+void own_lanes(const StressPlan &plan, const StressCell &cell, const double *u, CornerLanes<W> &strain, CornerLanes<W> &stress)
+{
+  const std::vector<double> &growth = plan.elasticity->free_strain();
+  corner_strain<W>(cell, u, strain);
+  if (!growth.empty())
+    for (int c = 0; c < 4; ++c)
+      for (int k = 0; k < 3; ++k)
+        strain[c][k] -= growth[plan.nodes[cell.node[c]]];
+  corner_stress<W>(cell, strain, stress);
+}
+
 /// `u` [3 node + component], sums [6 entry + component]: zero before, recovered after. `strain` null: not asked for.
 /// `look(cell, corner stress)` is called for every cell.
 template <int W, class Look> void recover_lanes(const StressPlan &plan, const double *u, double *stress, double *strain, const Look &look)
 {
-  const std::vector<double> &growth = plan.elasticity->free_strain();
-  CornerLanes<W>             own_strain, own;
+  CornerLanes<W> own_strain, own;
   for (const StressCell &cell : plan.cells)
   {
-    corner_strain<W>(cell, u, own_strain);
-    if (!growth.empty())
-      for (int c = 0; c < 4; ++c)
-        for (int k = 0; k < 3; ++k)
-          own_strain[c][k] -= growth[plan.nodes[cell.node[c]]];
-    corner_stress<W>(cell, own_strain, own);
+    own_lanes<W>(plan, cell, u, own_strain, own);
     add_to_entries<W>(cell, own, stress);
     if (strain)
       add_to_entries<W>(cell, own_strain, strain);

@@ -251,8 +251,8 @@ struct Solved
 };
 } // namespace
 
-// Requirement: learnt from two activities at week 0 and at healing, what the margins read of other loads and weeks between and near
-// them equals that of the full field, digit by digit; the cells around the candidates are fewer than half.
+// Requirement: learnt from three loads at week 0 and in callus, what the margins read of loads and weeks between and near them equals that
+// of the full field, digit by digit, in every state that is not named; the cells around the candidates are fewer than half.
 TEST(BlockStress, CandidatesGiveWhatTheFullFieldGives)
 {
   ConstructModel    model(demo().construct, demo().anatomy, demo().levelling, demo().materials);
@@ -269,21 +269,20 @@ TEST(BlockStress, CandidatesGiveWhatTheFullFieldGives)
   int moved = 0;
   for (std::size_t s = 0; s < few.size(); ++s)
   {
-    expect_same(few[s], full[s]);
     moved += few[s].moved;
+    if (!few[s].moved)
+      expect_same(few[s], full[s]);
     for (const PartPeak &peak : few[s].peaks)
     {
       EXPECT_EQ(peak.volume_above_yield_mm3, 0);
       EXPECT_EQ(peak.error_estimate_percent, 0);
     }
   }
+  EXPECT_LT(moved, int(few.size()));
   std::printf("  candidates touch %.1f %% of the cells; %d of %zu states may have moved\n", 100 * block.candidate_cells(), moved, few.size());
   const auto again = block.rows_at_candidates(known.u, zero(known.u));
   for (std::size_t s = 0; s < again.size(); ++s)
-  {
     expect_same(again[s], learnt[s]);
-    EXPECT_FALSE(again[s].moved);
-  }
 }
 
 namespace
@@ -301,29 +300,34 @@ bool same_margins(const StressRows &a, const StressRows &b)
 }
 } // namespace
 
-// Requirement: where a state has little to do with the one learnt, so that a peak lies outside the candidates, it is named (`moved`).
-TEST(BlockStress, NamesStatesWhosePeaksMovedAway)
+// Requirement: a state with a peak outside the candidates is named (`moved`), whatever was learnt: of turned loads and other
+// weeks, every one that is not named has the rows of the full field.
+TEST(BlockStress, NamesEveryStateWithAPeakOutsideTheCandidates)
 {
   ConstructModel    model(demo().construct, demo().anatomy, demo().levelling, demo().materials);
   const PeakTable   peaks(model.elasticity(), low_yields(demo().construct.mesh));
   const ScrewShafts shafts(demo().construct, model.elasticity());
   BlockStress       block(model.elasticity(), peaks, shafts);
-  const Solved      known(model, {0}, {0}), others(model, {-2, -1, -0.5, -0.2, -0.1, 0.1, 0.2, 0.5, 1, 2}, {0, 3000});
+  const Solved      known(model, {0}, {0}), others(model, {-0.5, -0.1, -0.02, 0.001, 0.005, 0.02, 0.05, 0.1, 0.5}, {0, 3000});
   const auto        zero = [](const Eigen::MatrixXd &u) { return Eigen::MatrixXd::Zero(u.rows(), u.cols()).eval(); };
-  block.learn(known.u, zero(known.u));
-  const auto full = block.rows(others.u, zero(others.u)), few = block.rows_at_candidates(others.u, zero(others.u));
-  int        wrong = 0, named = 0;
-  for (std::size_t s = 0; s < few.size(); ++s)
+  const auto        full = block.rows(others.u, zero(others.u));
+  for (const double share : {0.5, 0.9})
   {
-    const bool same = same_margins(few[s], full[s]);
-    wrong += !same;
-    named += few[s].moved;
-    EXPECT_TRUE(same || few[s].moved) << s;
+    block.forget();
+    EXPECT_FALSE(block.has_candidates());
+    EXPECT_THROW(block.rows_at_candidates(known.u, zero(known.u)), Error);
+    block.learn(known.u, zero(known.u), share);
+    const auto few = block.rows_at_candidates(others.u, zero(others.u));
+    int        differ = 0, named = 0;
+    for (std::size_t s = 0; s < few.size(); ++s)
+    {
+      const bool same = same_margins(few[s], full[s]);
+      differ += !same;
+      named += few[s].moved;
+      EXPECT_TRUE(same || few[s].moved) << s;
+    }
+    std::printf("  share %.1f: of %zu states %d differ, %d are named; candidates touch %.1f %% of the cells\n", share, few.size(), differ, named,
+                100 * block.candidate_cells());
+    EXPECT_GT(differ, 0);
   }
-  std::printf("  of %zu states %d differ, %d are named; candidates touch %.1f %% of the cells\n", few.size(), wrong, named,
-              100 * block.candidate_cells());
-  EXPECT_GT(wrong, 0);
-  block.forget();
-  EXPECT_FALSE(block.has_candidates());
-  EXPECT_THROW(block.rows_at_candidates(known.u, zero(known.u)), Error);
 }
