@@ -32,10 +32,10 @@ double elapsed_seconds()
   return std::chrono::duration<double>(Clock::now() - started_with_the_program.start).count();
 }
 
-void open_log(const std::string &folder)
+void open_log(const std::string &folder, const std::string &name)
 {
   Log              &log  = the_log();
-  const std::string path = folder + "/log.txt";
+  const std::string path = folder + "/" + name;
   std::FILE        *file = std::fopen(path.c_str(), "ae");
   if (file == nullptr)
     throw Error("cannot write " + path);

@@ -50,11 +50,21 @@ struct ExistingFile ///< null or a file that is there; relative to the folder of
 struct OnlyNull ///< promised for a later version; today only null
 {
 };
-using Check = std::variant<AnyText, Range, RangeList, OneOf, ExistingFile, OnlyNull>;
+struct KeysWithValues ///< a mapping: path of a key to the list of its values
+{
+};
+using Check = std::variant<AnyText, Range, RangeList, OneOf, ExistingFile, OnlyNull, KeysWithValues>;
+
+struct VariedKey
+{
+  std::string              path;
+  std::vector<std::string> values; ///< as YAML on one line: 30, [15, 6], "a name"
+};
+using VariedKeys = std::vector<VariedKey>; ///< in the order of the file
 
 /// The value behind a key. Vectors take one value or a list; optionals take null.
 using Value = std::variant<double *, int *, bool *, std::string *, std::optional<double> *, std::optional<std::string> *,
-                           std::vector<double> *, std::vector<std::string> *>;
+                           std::vector<double> *, std::vector<std::string> *, VariedKeys *>;
 
 class ParameterVisitor
 {

@@ -41,14 +41,7 @@ std::string text_of(const std::string &text)
   static const std::regex special("null|true|false|yes|no|on|off|y|n");
   if (std::regex_match(text, plain) && !std::regex_match(text, special))
     return text;
-  std::string quoted = "\"";
-  for (const char c : text)
-  {
-    if (c == '"' || c == '\\')
-      quoted += '\\';
-    quoted += c;
-  }
-  return quoted + "\"";
+  return yaml_quoted(text);
 }
 std::string text_of(double number) { return to_string_exact(number); }
 std::string text_of(int number) { return fmt::format("{}", number); }
@@ -60,6 +53,14 @@ template <class T> std::string text_of(const std::vector<T> &values)
   for (const T &value : values)
     list += (list.empty() ? "" : ", ") + text_of(value);
   return "[" + list + "]";
+}
+
+std::string text_of(const VariedKeys &keys)
+{
+  std::string text;
+  for (const VariedKey &key : keys)
+    text += fmt::format("{}{}: [{}]", text.empty() ? "" : ", ", key.path, fmt::join(key.values, ", "));
+  return "{" + text + "}";
 }
 
 bool is_list(const Value &value)
@@ -74,6 +75,7 @@ bool may_be_null(const Value &value)
 std::string check_text(const AnyText &, const Value &) { return "text"; }
 std::string check_text(const ExistingFile &, const Value &) { return "a file"; }
 std::string check_text(const OnlyNull &, const Value &) { return "null (in this version)"; }
+std::string check_text(const KeysWithValues &, const Value &) { return "a mapping: path of a key to the list of its values"; }
 std::string check_text(const Range &range, const Value &value)
 {
   const std::string whole = std::holds_alternative<int *>(value) ? "whole number " : "";
@@ -91,6 +93,18 @@ std::string check_text(const OneOf &one_of, const Value &value)
   return (is_list(value) ? "one or more of " : "") + join(one_of.choices);
 }
 } // namespace
+
+std::string yaml_quoted(const std::string &text)
+{
+  std::string quoted = "\"";
+  for (const char c : text)
+  {
+    if (c == '"' || c == '\\')
+      quoted += '\\';
+    quoted += c;
+  }
+  return quoted + "\"";
+}
 
 std::vector<DeclaredKey> declared_keys(Scenario &scenario)
 {

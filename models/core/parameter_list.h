@@ -17,6 +17,8 @@ struct DeclaredKey
 /// Every key in the order of the declaration. `scenario` must outlive the list.
 std::vector<DeclaredKey> declared_keys(Scenario &scenario);
 
+/// In double quotes, with what must be escaped.
+std::string yaml_quoted(const std::string &text);
 /// The value as YAML that reads back to the same value: 30, "large dog", [15, 10], null.
 std::string value_text(const Value &value);
 /// "4 to 20 (mm)", "right, left", "one or more of none, levelling".

@@ -1,8 +1,10 @@
 // models/core/read_yaml.cc - scenario file to Scenario, driven by the declaration in scenario.cc
 #include "models/core/apply_radiograph.h"
 #include "models/core/check_scenario.h"
+#include "models/core/check_study.h"
 #include "models/core/nearest.h"
 #include "models/core/parameter_list.h"
+#include "models/core/study_variants.h"
 #include "models/core/yaml_node.h"
 #include "models/parts/check_materials.h"
 #include <algorithm>
@@ -87,6 +89,7 @@ private:
     };
     list(node, target, limits.least, limits.most, limits.distinct, read);
   }
+  void into(const YamlNode &node, VariedKeys &target) { read_varied_keys(reader_, node, target); }
   void into(const YamlNode &node, std::vector<std::string> &target)
   {
     const OneOf *one_of = std::get_if<OneOf>(&declared_.check);
@@ -172,6 +175,11 @@ void compute_nulls(Scenario &scenario)
 Scenario read_scenario(const std::string &file)
 {
   YamlReader reader(file);
+  return read_scenario(reader);
+}
+
+Scenario read_scenario(YamlReader &reader)
+{
   Scenario   scenario, defaults;
   const auto keys = declared_keys(scenario), default_keys = declared_keys(defaults);
   if (!reader.check_mapping(reader.root(), "", known_keys(keys, "")))
@@ -198,6 +206,7 @@ Scenario read_scenario(const std::string &file)
   apply_radiograph(reader, scenario, failed);
   scenario.joint.tendon_plateau_deg = scenario.tibia.plateau_angle_deg;
   check_scenario(reader, scenario, failed);
+  check_study(reader, scenario, failed);
   check_materials(reader, scenario, failed);
   auto &problems = reader.problems();
   std::stable_sort(problems.begin(), problems.end(), [](const InputProblem &a, const InputProblem &b) {

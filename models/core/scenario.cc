@@ -315,6 +315,15 @@ void visit_study(ParameterVisitor &v, StudyParameters &p)
           {Label::common_practice, "Sobol points fill the space of the inputs most evenly"},
           "How the uncertain inputs are drawn, no unit.");
   v.value("seed", &p.seed, Range{0, 2147483647, ""}, naming, "Seed of the random draws, no unit.");
+  v.value("vary", &p.vary, KeysWithValues{}, naming,
+          "Keys with the values each takes, such as {dog.mass_kg: [20, 30]}, no unit; every combination is a variant of its own, the last "
+          "key fastest. The scenario without them must be one that can be run.");
+  v.value("dogs", &p.dogs, Range{0, 1000000, ""},
+          {Label::common_practice, "0 draws none; drawn from the inputs of uncertain_inputs.csv, one more leaves the others as they are"},
+          "Whole dogs drawn from the uncertain inputs, each a variant of its own, no unit; always Sobol points, with study.seed. Levelling "
+          "reaches its target in each (no error of the surgeon), strengths and callus are held.");
+  v.value("dog", &p.dog, Range{0, 1000000, ""}, naming,
+          "Which of the drawn dogs is computed, no unit; 0 is the dog of the scenario, 1 the first drawn with study.seed.");
 }
 
 void visit_mesh(ParameterVisitor &v, MeshParameters &p)

@@ -2,6 +2,7 @@
 //   Frame, signs and units: models/core/units.h. Declared once, in scenario.cc; see models/core/parameter.h.
 //   Lengths marked "scaled" are for a 30 kg dog with a 200 mm tibia; models/parts/anatomy.h scales them.
 #pragma once
+#include "models/core/anatomy_variation.h"
 #include "models/core/parameter.h"
 #include "models/core/rig_parameters.h"
 #include "models/core/units.h"
@@ -189,6 +190,10 @@ struct StudyParameters
   int                 margin_samples    = 64;             ///< of them, for the bands of margins: each solves ten states a slope
   std::string         design            = "sobol";        ///< sobol | latin_hypercube
   int                 seed              = 1;
+  VariedKeys          vary;                               ///< see models/core/study_variants.h
+  int                 dogs              = 0;              ///< drawn, each a variant of its own
+  int                 dog               = 0;              ///< the drawn dog that is computed; 0: that of the scenario
+  bool expands() const { return !vary.empty() || dogs > 0; }
 };
 
 struct MeshParameters
@@ -226,6 +231,7 @@ struct Scenario
   StudyParameters          study;
   MeshParameters           mesh;
   OutputParameters         output;
+  AnatomyVariation         variation; ///< no key: one_dog (models/study/one_dog.h) sets it
 
   /// The one declaration of every key (scenario.cc).
   void visit(ParameterVisitor &visitor);

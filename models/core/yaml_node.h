@@ -34,6 +34,8 @@ class YamlReader
 public:
   /// Reads, scans and parses. `section` is where `stifle keys` explains the file ("" = nowhere in particular).
   explicit YamlReader(const std::string &file, const std::string &section = "");
+  /// With a tree made from that of `file`.
+  YamlReader(const std::string &file, YamlNode root) : file_(file), root_(std::move(root)) {}
 
   const std::string &file() const { return file_; }
   void set_section(const std::string &section) { section_ = section; }

@@ -147,6 +147,8 @@ Vector3 plateau_normal(const Anatomy &anatomy)
 
 Matrix3 femur_rotation(double stifle_angle_rad) { return rotation_about_y(pi - stifle_angle_rad); }
 
+Anatomy make_anatomy(const Scenario &scenario) { return make_anatomy(scenario, scenario.variation); }
+
 Anatomy make_anatomy(const Scenario &scenario, const AnatomyVariation &variation)
 {
   Anatomy a;

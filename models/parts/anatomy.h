@@ -50,27 +50,14 @@ struct Anatomy
   JointParts joint;             ///< of the three-dimensional joint
 };
 
-/// How one dog differs from the measures; the defaults change nothing. Lengths are for a 200 mm tibia and scale with it.
-struct AnatomyVariation
-{
-  double tendon_insertion_shift_mm = 0; ///< of the tuberosity, cranial
-  double tendon_length_shift_mm = 0;    ///< longer
-  double gastrocnemius_shift_mm = 0;    ///< of its origin, caudal in the tibia frame at stifle 140: a longer lever at the stifle
-  double calcaneus_factor = 1;          ///< on the place of the calcaneus tip against the hock: the lever there
-  double cruciate_stiffness_factor = 1; ///< on both cruciates
-  double cruciate_pre_strain_factor = 1; ///< on both pre-strains, which set the rest lengths
-  double capsule_slack_shift = 0;         ///< of every capsule bundle of the 3-D joint, strain: looser
-  double collateral_stiffness_factor = 1; ///< of the 3-D joint
-  double hoop_modulus_factor = 1;         ///< of both menisci of the 3-D joint
-  double segment_mass_factor = 1;        ///< on thigh, crus and foot; the mass of the dog stays
-};
-
 /// A tendon angle given by the scenario (joint.tendon_angle_deg) sets the radius of the trochlea: with the condyles on the plateau
 /// at the intercondylar point, at the stifle and plateau angle of the measurement, the tendon lies as measured. The insertion does
 /// not turn with the plateau, and the shifts of a variation are added afterwards.
 /// A native plateau angle other than that of the measures turns the plateau and every landmark on it about the intercondylar
 /// point; the tuberosity, the shaft and the femur stay.
-Anatomy make_anatomy(const Scenario &scenario, const AnatomyVariation &variation = {});
+Anatomy make_anatomy(const Scenario &scenario, const AnatomyVariation &variation);
+/// With the variation that the scenario carries (of a drawn dog; else none).
+Anatomy make_anatomy(const Scenario &scenario);
 /// Unit vectors of the plateau chord (caudal to cranial) and of its normal (proximal), tibia frame.
 Vector3 plateau_chord(const Anatomy &anatomy);
 Vector3 plateau_normal(const Anatomy &anatomy);

@@ -13,10 +13,15 @@ namespace
 {
 constexpr int bits = 53; ///< of a double
 
-std::vector<std::vector<std::uint64_t>> sobol_bits(std::size_t number, std::size_t dimension)
+void check_dimension(std::size_t dimension)
 {
   if (dimension == 0 || dimension > 3667)
     throw Error(fmt::format("a Sobol sequence of {} coordinates; allowed: 1 to 3667", dimension));
+}
+
+std::vector<std::vector<std::uint64_t>> sobol_bits(std::size_t number, std::size_t dimension)
+{
+  check_dimension(dimension);
   std::vector<std::vector<std::uint64_t>> all(number, std::vector<std::uint64_t>(dimension, 0));
   boost::random::sobol engine(dimension);
   for (std::size_t i = 1; i < number; ++i)
@@ -75,6 +80,22 @@ Design design(const std::string &name)
   if (name == "latin_hypercube")
     return Design::latin_hypercube;
   throw Error(fmt::format("unknown design '{}'; known: sobol, latin_hypercube", name));
+}
+
+std::vector<double> sobol_point(std::size_t index, std::size_t dimension, std::uint64_t seed)
+{
+  check_dimension(dimension);
+  std::mt19937_64       random(seed); // the shift of shifted_sobol
+  boost::random::sobol  engine(dimension);
+  if (index > 1)
+    engine.discard((index - 1) * dimension);
+  std::vector<double> point(dimension);
+  for (double &coordinate : point)
+  {
+    const std::uint64_t shift = random();
+    coordinate                = inside((index > 0 ? engine() : 0) ^ shift);
+  }
+  return point;
 }
 
 Points plain_sobol_points(std::size_t number, std::size_t dimension)

@@ -22,6 +22,8 @@ Design design(const std::string &name); ///< throws Error for another name
 
 /// Throws Error when `dimension` is above the 3667 of Boost's tables.
 Points design_points(Design design, std::size_t number, std::size_t dimension, std::uint64_t seed);
+/// Point `index` (from 0) of the design sobol alone, whatever the number of points: no other is made.
+std::vector<double> sobol_point(std::size_t index, std::size_t dimension, std::uint64_t seed);
 /// The Sobol points without shift: 0, then 0.5, 0.75, ...
 Points plain_sobol_points(std::size_t number, std::size_t dimension);
 } // namespace stifle
