@@ -1,6 +1,7 @@
 // scenarios/app/construct_tier.h - steps 4 to 6 for every plateau slope: mesh, factor once, every week x activity x instant
 //   errors  a slope that fails keeps its message in SlopeResult::error; the others go on
 //   resume  a finished slope is a file in DIR/cases; a later run with the same scenario and program takes it up
+//   sharing any number of processes may run one scenario into one folder: each slope is computed by one of them (claims.h)
 #pragma once
 #include "models/joint/joint.h"
 #include "scenarios/app/slope_result.h"
@@ -8,6 +9,9 @@
 
 namespace stifle::app
 {
+class SlopeProgress;
+struct Shared;
+
 struct ConstructPlan
 {
   Scenario              scenario;
@@ -16,10 +20,15 @@ struct ConstructPlan
   std::string           fingerprint; ///< of scenario and program version
   int                   threads = 2;
   solver::SolverKind    solver  = solver::SolverKind::automatic;
+  bool                  wait    = true; ///< for slopes that other processes work on; else LeftToOthers is thrown
 };
 
 /// One entry per slope: the unoperated bone first, then the levelling targets in the order of the scenario.
 std::vector<SlopeResult> run_construct_tier(const ConstructPlan &plan);
+/// One slope; what goes wrong with it is its error. Only Interrupted is thrown.
+SlopeResult run_kept_slope(const ConstructPlan &plan, const Levelling &levelling, Shared &shared, SlopeProgress &progress);
+/// Folders and the table of the inputs of margins; says what the diary leaves out.
+void prepare_construct(const ConstructPlan &plan);
 /// The slopes in that order.
 std::vector<Levelling> slopes_of(const Scenario &scenario);
 

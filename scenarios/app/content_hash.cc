@@ -1,4 +1,5 @@
 #include "scenarios/app/content_hash.h"
+#include "models/core/study_variants.h"
 #include <fstream>
 #include <iterator>
 
@@ -10,10 +11,5 @@ std::string content(const std::string &path)
   return std::string(std::istreambuf_iterator<char>(file), {});
 }
 
-std::uint64_t content_hash(const std::string &text, std::uint64_t value)
-{
-  for (const unsigned char c : text)
-    value = (value ^ c) * 1099511628211ull;
-  return value;
-}
+std::uint64_t content_hash(const std::string &text, std::uint64_t value) { return fnv(text, value); }
 } // namespace stifle::app

@@ -1,13 +1,17 @@
 #include "scenarios/app/store.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
-#include "scenarios/app/content_hash.h"
 #include "scenarios/app/commands.h"
+#include "scenarios/app/content_hash.h"
 #include "scenarios/app/versions.h"
 #include <algorithm>
+#include <cstdint>
+#include <fcntl.h>
 #include <filesystem>
 #include <fmt/format.h>
 #include <fstream>
+#include <sys/file.h>
+#include <unistd.h>
 
 namespace stifle::app
 {
@@ -15,14 +19,43 @@ namespace
 {
 namespace fs = std::filesystem;
 
+/// Only one process at a time starts in a folder. The system frees the lock of a process that is killed; a file system that cannot
+/// lock leaves it out: what is cleared twice is then computed twice.
+class StartLock
+{
+public:
+  explicit StartLock(const std::string &folder)
+  {
+    fs::create_directories(folder + "/cases");
+    file_ = ::open((folder + "/cases/.lock").c_str(), O_CREAT | O_RDWR | O_CLOEXEC, 0644);
+    if (file_ >= 0 && ::flock(file_, LOCK_EX) != 0)
+      log("start", "this file system cannot lock " + folder + "/cases/.lock");
+  }
+  ~StartLock() { ::close(file_); }
+  StartLock(const StartLock &) = delete;
+  StartLock &operator=(const StartLock &) = delete;
+
+private:
+  int file_ = -1;
+};
+
+/// Of the program: read once.
+std::uint64_t hash_of_program(std::uint64_t value)
+{
+  static const std::uint64_t program = content_hash(content("/proc/self/exe"));
+  return content_hash(fmt::format("{:016x}", program), value);
+}
+
 std::string note_of(const std::string &folder) { return folder + "/cases/fingerprint"; }
 } // namespace
 
 std::string fingerprint(const Scenario &scenario)
 {
+  Scenario base = scenario; // a study asks for the mark of each of its dogs: all but the last step is the same
+  base.study.dog = 0;
   const std::string table = scenario.limb.activity_table.value_or(data_file("models/limb/activities.yaml"));
-  std::uint64_t     value = content_hash(echo_scenario(scenario));
-  std::vector<std::string> files = {table, data_file("models/parts/materials.yaml"), "/proc/self/exe",
+  std::uint64_t     value = hash_of_program(content_hash(echo_scenario(base)));
+  std::vector<std::string> files = {table, data_file("models/parts/materials.yaml"),
                                     scenario.joint.landmarks.value_or(data_file("models/parts/joint_parts.yaml"))};
   for (const auto &file : {scenario.tibia.surface, scenario.tibia.inner_surface, scenario.joint.femur_surface, scenario.plate.file,
                            scenario.radiograph.landmarks})
@@ -30,7 +63,12 @@ std::string fingerprint(const Scenario &scenario)
       files.push_back(*file);
   for (const std::string &file : files)
     value = content_hash(content(file), value);
-  return fmt::format("{:016x}", value);
+  return fingerprint_of_dog(fmt::format("{:016x}", value), scenario.study.dog);
+}
+
+std::string fingerprint_of_dog(const std::string &without_dog, int dog)
+{
+  return dog < 1 ? without_dog : fmt::format("{:016x}", content_hash(fmt::format("{} dog {}", without_dog, dog)));
 }
 
 std::string case_file(const std::string &folder, double target_deg, bool operated)
@@ -48,7 +86,7 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
   {
     for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv", "refine.csv",
                              "rig.csv", "passive.csv", "opposite.csv", "wear.csv", "posture.csv", "posture_pose.csv", "repairs.csv", "bands.csv",
-                             "sensitivity.csv", "uncertain_inputs.csv", "margin_inputs.csv", "summary.json", "fields.pvd", "report.html"})
+                             "sensitivity.csv", "uncertain_inputs.csv", "margin_inputs.csv", "study.csv", "dogs.csv", "summary.json", "fields.pvd", "report.html"})
       fs::remove(folder + "/" + name);
     for (const auto &[sub, extension] : {std::pair("cases", ".json"), std::pair("fields", ".vtu"), std::pair("fields", ".vtm"),
                                          std::pair("pictures", ".png")})
@@ -70,7 +108,13 @@ std::string start_results(const std::string &folder, const Scenario &scenario, c
   log("start", fmt::format("stifle {} | {} | {}", program_version(), what, caution()));
   for (const std::string &note : notes)
     log("check", note);
+  return settle_folder(folder, scenario);
+}
+
+std::string settle_folder(const std::string &folder, const Scenario &scenario)
+{
   const std::string mark = fingerprint(scenario);
+  const StartLock   lock(folder);
   if (clear_other_results(folder, mark))
     log("clear", "results of another scenario or program removed from " + folder);
   write_file(folder + "/scenario.yaml", "# " + caution() + "\n" + echo_scenario(scenario));

@@ -9,6 +9,8 @@
 namespace stifle::app
 {
 std::string fingerprint(const Scenario &scenario);
+/// The same with another study.dog, out of that with none.
+std::string fingerprint_of_dog(const std::string &without_dog, int dog);
 std::string case_file(const std::string &folder, double target_deg, bool operated);
 
 /// The fingerprint of the last run into this folder (its scenario.yaml belongs to it); empty when there is none.
@@ -22,6 +24,9 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
 /// the results of another fingerprint and writes scenario.yaml. Returns the fingerprint.
 std::string start_results(const std::string &folder, const Scenario &scenario, const std::string &what,
                           const std::vector<std::string> &notes = {});
+
+/// The last two steps alone. Any number of processes may start in a folder at once.
+std::string settle_folder(const std::string &folder, const Scenario &scenario);
 
 /// The slope that an earlier run of this fingerprint finished, said in the log; false when there is none.
 bool take_up(const std::string &folder, const std::string &fingerprint, const Levelling &levelling, SlopeResult &slope);
