@@ -78,6 +78,8 @@ void CommandLine::add_run()
       ->type_name("SOLVER");
   CLI::Option *only = run->add_option("--only", only_, "Stop after this step")->check(CLI::IsMember({"joint"}))->type_name("STEP");
   run->add_flag("--refine", run_.refine, "Solve the worst state again on a finer mesh: how far its peaks are from settled")->excludes(only);
+  run->add_flag("--no-wait", run_.no_wait,
+                "End when every case is finished or claimed by another run on this folder, instead of waiting for the others (array jobs)");
   run->add_flag("--json", run_.json, "Progress as one JSON object a line on standard output, and nothing else there");
 }
 

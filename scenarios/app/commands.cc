@@ -5,6 +5,7 @@
 #include "models/core/scenario.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/prepare.h"
+#include "scenarios/app/study_run.h"
 #include <algorithm>
 #include <filesystem>
 #include <fmt/format.h>
@@ -33,7 +34,15 @@ void check_results_folder(const std::string &folder)
 
 int check_command(const std::string &file)
 {
-  const Scenario scenario = read_scenario(file);
+  const Study     study    = read_study(file);
+  const Scenario &scenario = study.scenario;
+  if (scenario.study.expands())
+  {
+    for (const std::string &line : check_variants(study))
+      fmt::print("{}\n", line);
+    fmt::print("{}: can be run. It is {}. Nothing was computed.\n", file, study_words(study));
+    return 0;
+  }
   chosen_activities(scenario, file);
   for (const std::string &line : check_geometry(scenario, file))
     fmt::print("{}\n", line);

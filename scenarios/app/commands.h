@@ -19,6 +19,7 @@ struct RunOptions
   bool        only_joint = false; ///< stops after the joint: no mesh, no stress
   bool        refine     = false; ///< the worst state again on a finer mesh (refine.h)
   bool        json       = false; ///< progress as JSON on standard output (stages.h)
+  bool        no_wait    = false; ///< ends where other processes work on the rest
 };
 /// Throws InputError when `folder` exists and is no folder ("" is fine).
 void check_results_folder(const std::string &folder);

@@ -1,5 +1,6 @@
 #include "models/core/error.h"
 #include "models/core/scenario.h"
+#include "models/study/one_dog.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/pictures.h"
 #include "scenarios/app/report_html.h"
@@ -21,7 +22,11 @@ int report_command(const std::string &folder)
     problem.allowed = "the folder of a finished `stifle run`";
     throw InputError({problem});
   }
-  const Scenario scenario = read_scenario(file);
+  const Scenario written = read_scenario(file);
+  if (written.study.expands())
+    throw InputError({InputProblem{folder, 0, 0, "this folder holds a study: its variants have pictures and a report of their own", "",
+                                   "a folder in " + folder + "/variants; study.csv tells them apart", "", "study"}});
+  const Scenario scenario = one_dog(written, {}).scenario;
   const std::vector<SlopeResult> slopes = finished_slopes(folder, noted_fingerprint(folder));
   {
     const Screen screen(show_here(false));

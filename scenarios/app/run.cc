@@ -1,5 +1,6 @@
 #include "models/core/error.h"
 #include "models/core/log.h"
+#include "models/study/one_dog.h"
 #include "scenarios/app/closing.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/construct_tier.h"
@@ -12,7 +13,9 @@
 #include "scenarios/app/rig_tier.h"
 #include "scenarios/app/run_events.h"
 #include "scenarios/app/stages.h"
+#include "scenarios/app/shared_work.h"
 #include "scenarios/app/store.h"
+#include "scenarios/app/study_run.h"
 #include "scenarios/app/tables.h"
 #include "solver/cg_workers.h"
 #include <algorithm>
@@ -26,15 +29,15 @@ namespace
 class Run
 {
 public:
-  Run(const Scenario &scenario, std::vector<Activity> activities, const RunOptions &options, std::vector<std::string> notes)
-    : scenario_(scenario), activities_(std::move(activities)), options_(options), notes_(std::move(notes))
+  Run(const Scenario &written, const OneDog &dog, const RunOptions &options, std::vector<std::string> notes)
+    : written_(written), scenario_(dog.scenario), activities_(dog.activities), options_(options), notes_(std::move(notes))
   {}
 
   int all()
   {
     const std::string what =
         fmt::format("{} | {} kg | {} threads", scenario_.dog.name, scenario_.dog.mass_kg, options_.threads);
-    const std::string mark = start_results(options_.out, scenario_, what, notes_);
+    const std::string mark = start_results(options_.out, written_, what, notes_);
     phase("joint", [&] { joint_ = run_joint_tier(scenario_, activities_, options_.out, options_.threads); });
     if (options_.only_joint)
       judged_ = judge(scenario_, finished_slopes(options_.out, mark)); // of an earlier run: kept in the summary
@@ -46,10 +49,10 @@ public:
     if (options_.refine)
       phase("refine",
             [&] { refinement_ = refine_worst_state(plan(mark), judged_.slopes); });
-    write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_); // before the pictures, so that nothing waits for them
+    write_summary(options_.out, written_, joint_.neutral, judged_, phases_); // before the pictures, so that nothing waits for them
     phase("pictures", [&] { write_pictures(options_.out, scenario_, judged_.slopes); });
     add_construct_phases();
-    write_summary(options_.out, scenario_, joint_.neutral, judged_, phases_);
+    write_summary(options_.out, written_, joint_.neutral, judged_, phases_);
     write_report(options_.out, scenario_, judged_.slopes);
     print_closing("\n" + closing_text(joint_.rows, joint_.neutral, judged_) + "\n" +
                   (refinement_ ? refine_text(*refinement_) + "\n" : "") + phases_text() + results_line(options_.out) + caution() + "\n");
@@ -63,7 +66,7 @@ private:
                                     : options_.solver == "cg"   ? solver::SolverKind::cg
                                                                 : solver::SolverKind::automatic;
     // The processes of mpirun share one system at a time.
-    return {scenario_, activities_, options_.out, mark, solver::several_processes() ? 1 : options_.threads, kind};
+    return {scenario_, activities_, options_.out, mark, solver::several_processes() ? 1 : options_.threads, kind, !options_.no_wait};
   }
 
   template <class Work> void phase(const std::string &name, Work work)
@@ -109,7 +112,8 @@ private:
     return text + fmt::format("  {:<45} {:8.0f} MB\n", "peak memory", peak_memory_mb());
   }
 
-  Scenario                 scenario_;
+  Scenario                 written_;  ///< as in the file
+  Scenario                 scenario_; ///< of the dog that is computed: the same but with study.dog
   std::vector<Activity>    activities_;
   RunOptions               options_;
   std::vector<std::string> notes_; ///< of check_geometry
@@ -122,22 +126,33 @@ private:
 
 namespace
 {
+int run_one(const Scenario &scenario, const RunOptions &options)
+{
+  const std::vector<Activity> activities = chosen_activities(scenario, options.file);
+  std::vector<std::string>    notes      = check_geometry(scenario, options.file);
+  if (scenario.rig.on())
+    return run_rig(scenario, options);
+  return Run(scenario, one_dog(scenario, activities), options, std::move(notes)).all();
+}
+
 int run_scenario(const RunOptions &options)
 {
   check_results_folder(options.out);
-  const Scenario        scenario   = read_scenario(options.file);
-  std::vector<Activity> activities = chosen_activities(scenario, options.file);
-  std::vector<std::string> notes = check_geometry(scenario, options.file);
+  const Study study = read_study(options.file);
   try
   {
-    if (scenario.rig.on())
-      return run_rig(scenario, options);
-    return Run(scenario, std::move(activities), options, std::move(notes)).all();
+    return study.scenario.study.expands() ? run_study(study, options) : run_one(study.scenario, options);
   }
   catch (const Interrupted &)
   {
     log("stop", "interrupted; finished slopes are kept, the same command takes up");
     return tell_done(130, options.out, {});
+  }
+  catch (const LeftToOthers &left)
+  {
+    print_closing(fmt::format("Nothing left to claim: other processes work on {} case{} of {}. The last of them to finish, or this command later, writes "
+                              "the tables.\n", left.cases, left.cases == 1 ? "" : "s", options.out));
+    return tell_done(0, options.out, {});
   }
 }
 } // namespace

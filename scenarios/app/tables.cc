@@ -196,6 +196,29 @@ void write_construct_tables(const std::string &folder, const JudgedSlopes &judge
   write_file(folder + "/margins.csv", margins_csv(judged.margins));
 }
 
+nlohmann::ordered_json headline_json(const NeutralAngles &neutral, const JudgedSlopes &judged)
+{
+  nlohmann::ordered_json headline;
+  headline["neutral_plateau_angle_deg"] = neutral_json(neutral.by_load_set);
+  headline["neutral_by_activity"]       = neutral_json(neutral.by_activity);
+  headline["neutral_band"]              = band_json(neutral);
+  headline["least_margin"]              = least_margin_json(judged.margins);
+  headline["closure"]                   = closure_json(judged.slopes);
+  return headline;
+}
+
+nlohmann::ordered_json errors_json(const std::vector<SlopeResult> &slopes)
+{
+  nlohmann::ordered_json errors;
+  for (const SlopeResult &slope : slopes)
+    if (!slope.error.empty())
+      errors.push_back({{"plateau_angle_deg", slope.target_deg}, {"message", slope.error}});
+  for (const SlopeResult &slope : slopes)
+    for (const std::string &message : slope.failed_states)
+      errors.push_back({{"plateau_angle_deg", slope.target_deg}, {"message", message}});
+  return errors;
+}
+
 const Band *NeutralAngles::band(const std::string &line) const
 {
   for (const NeutralBand &band : bands)
@@ -226,11 +249,7 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
   const std::vector<SlopeResult> &slopes = judged.slopes;
   nlohmann::ordered_json summary;
   summary["caution"] = caution();
-  summary["neutral_plateau_angle_deg"] = neutral_json(neutral.by_load_set);
-  summary["neutral_by_activity"]       = neutral_json(neutral.by_activity);
-  summary["neutral_band"]              = band_json(neutral);
-  summary["least_margin"]              = least_margin_json(judged.margins);
-  summary["closure"]                   = closure_json(slopes);
+  summary.update(headline_json(neutral, judged));
   summary["mesh"]                      = nlohmann::ordered_json::array();
   for (const SlopeResult &slope : slopes)
     if (slope.error.empty())
@@ -250,12 +269,8 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
   summary["assumptions"] = nlohmann::ordered_json::array();
   for (const AssumptionRow &row : all_assumptions(scenario))
     summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
-  for (const SlopeResult &slope : slopes)
-    if (!slope.error.empty())
-      summary["errors"].push_back({{"plateau_angle_deg", slope.target_deg}, {"message", slope.error}});
-  for (const SlopeResult &slope : slopes)
-    for (const std::string &message : slope.failed_states)
-      summary["errors"].push_back({{"plateau_angle_deg", slope.target_deg}, {"message", message}});
+  if (const auto errors = errors_json(slopes); !errors.empty())
+    summary["errors"] = errors;
   write_file(folder + "/summary.json", summary.dump(2) + "\n");
 }
 

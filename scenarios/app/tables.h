@@ -3,6 +3,7 @@
 #include "models/joint/joint.h"
 #include "models/study/neutral_bands.h"
 #include "scenarios/app/margin_rows.h"
+#include <nlohmann/json_fwd.hpp>
 
 namespace stifle::app
 {
@@ -28,6 +29,11 @@ std::vector<AssumptionRow> all_assumptions(const Scenario &scenario);
 
 void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
                    const JudgedSlopes &judged, const std::vector<PhaseTime> &phases);
+
+/// Of summary.json: neutral slopes and their bands, least margins, closure.
+nlohmann::ordered_json headline_json(const NeutralAngles &neutral, const JudgedSlopes &judged);
+/// Slopes and states that failed; null when none did.
+nlohmann::ordered_json errors_json(const std::vector<SlopeResult> &slopes);
 
 double peak_memory_mb();
 } // namespace stifle::app
