@@ -55,21 +55,11 @@ std::string this_machine()
   return boot + "/" + space;
 }
 
-struct Holder
-{
-  std::string host, machine, start;
-  long        pid = 0;
-};
+using Holder = ClaimHolder;
 
 std::string text_of(const Holder &holder)
 {
   return fmt::format("host {}\nmachine {}\npid {}\nbegan {}\nsince {}\n", holder.host, holder.machine, holder.pid, holder.start, std::time(nullptr));
-}
-
-const Holder &me()
-{
-  static const Holder holder{host_name(), this_machine(), start_of_process(::getpid()), ::getpid()};
-  return holder;
 }
 
 Holder read_holder(const std::string &text)
@@ -128,7 +118,8 @@ std::string host_name()
   return safe.empty() ? "unknown" : safe;
 }
 
-ClaimBoard::ClaimBoard(const std::string &folder, const ClaimTimes &times) : folder_(folder), times_(times)
+ClaimBoard::ClaimBoard(const std::string &folder, const ClaimTimes &times)
+  : folder_(folder), times_(times), me_{host_name(), this_machine(), start_of_process(::getpid()), ::getpid()}
 {
   toucher_ = std::thread([this] { touch_held(); });
 }
@@ -166,7 +157,7 @@ int ClaimBoard::generations(const std::string &name) const
 
 double ClaimBoard::now_of_file_system() const
 {
-  const std::string clock = fmt::format("{}/.clock.{}.{}", folder_, me().host, me().pid);
+  const std::string clock = fmt::format("{}/.clock.{}.{}", folder_, me_.host, me_.pid);
   const int         file  = ::open(clock.c_str(), O_CREAT | O_WRONLY | O_CLOEXEC, 0644);
   if (file >= 0)
     ::close(file);
@@ -180,7 +171,7 @@ std::string ClaimBoard::why_stale(const std::string &file) const
   if (text == given_back)
     return "given back";
   const Holder holder = read_holder(text);
-  if (holder.pid > 0 && holder.machine == me().machine && start_of_process(holder.pid) != holder.start)
+  if (holder.pid > 0 && holder.machine == me_.machine && start_of_process(holder.pid) != holder.start)
     return fmt::format("process {} on {} is gone", holder.pid, holder.host);
   const double touched = touched_s(file), now = now_of_file_system();
   if (touched < 0 || now < 0 || now - touched <= times_.stale_after_s) // unknown: leave it alone
@@ -194,7 +185,7 @@ bool ClaimBoard::take(const std::string &name)
   std::string why;
   if (next > 0 && (why = why_stale(path(name, next - 1))).empty())
     return false;
-  if (!made_new(path(name, next), text_of(me())))
+  if (!made_new(path(name, next), text_of(me_)))
     return false;
   {
     const std::lock_guard<std::mutex> lock(mutex_);

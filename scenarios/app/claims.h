@@ -20,6 +20,12 @@ struct ClaimTimes
   double touched_every_s = 10, stale_after_s = 60;
 };
 
+struct ClaimHolder
+{
+  std::string host, machine, start; ///< machine: boot and space of process ids; start: clock tick at which the process began
+  long        pid = 0;
+};
+
 class ClaimBoard
 {
 public:
@@ -46,6 +52,7 @@ private:
 
   const std::string                  folder_;
   const ClaimTimes                   times_;
+  const ClaimHolder                  me_;
   mutable std::mutex                 mutex_;
   std::condition_variable            wake_;
   std::map<std::string, int>         held_; ///< name to generation
