@@ -203,6 +203,14 @@ bool ClaimBoard::mine(const std::string &name) const
   return found != held_.end() && ::access(path(name, found->second + 1).c_str(), F_OK) != 0;
 }
 
+int ClaimBoard::deaths(const std::string &name) const
+{
+  int number = 0;
+  for (int g = 0; g + 1 < generations(name); ++g)
+    number += content(path(name, g)) != given_back;
+  return number;
+}
+
 void ClaimBoard::stop_touching(const std::string &name)
 {
   const std::lock_guard<std::mutex> lock(mutex_);

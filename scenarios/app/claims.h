@@ -36,6 +36,8 @@ public:
 
   bool take(const std::string &name);       ///< false: someone else works on it
   bool mine(const std::string &name) const; ///< held, and no one took it over
+  /// Processes that died, or were lost, with this case in hand; one that gave it back did not.
+  int deaths(const std::string &name) const;
   void finish(const std::string &name);     ///< no longer touched; the file stays for those who look
   void give_back(const std::string &name);  ///< not done: free for others at once
   /// Any claim of the folder that is alive; empty folder: false.

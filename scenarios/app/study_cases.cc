@@ -17,6 +17,7 @@ namespace stifle::app
 namespace
 {
 const std::vector<double> no_targets;
+constexpr int             most_deaths = 3; ///< a case that brings its process down must not bring down all of them
 
 const std::vector<double> &targets_of(const Scenario &scenario)
 {
@@ -119,6 +120,18 @@ SlopeResult StudyCases::run_slope_of(const VariantPlan &plan, int slope) const
   return run_kept_slope(plan.construct, *levelling, mesher, of_slope);
 }
 
+std::string StudyCases::computed(const VariantPlan &plan, int slope) const
+{
+  const std::string &mark = plan.construct.fingerprint;
+  return slope < 0 ? joint_text(run_joint_of(plan), mark) : slope_text(run_slope_of(plan, slope), mark);
+}
+
+std::string StudyCases::given_up(const VariantPlan &plan, int slope, const std::string &why) const
+{
+  const std::string &mark = plan.construct.fingerprint;
+  return slope < 0 ? joint_text({{}, why}, mark) : slope_text(failed_slope(plan.written, slope, why), mark);
+}
+
 bool StudyCases::run(std::size_t index, const ClaimBoard &board) const
 {
   const Place       at   = place(index);
@@ -127,8 +140,9 @@ bool StudyCases::run(std::size_t index, const ClaimBoard &board) const
   const double      start = elapsed_seconds();
   log("case", what + " begun");
   settle_folder(plan.construct.folder, plan.written);
-  const std::string text = at.slope < 0 ? joint_text(run_joint_of(plan), plan.construct.fingerprint)
-                                        : slope_text(run_slope_of(plan, at.slope), plan.construct.fingerprint);
+  const int         deaths = board.deaths(what);
+  const std::string text   = deaths < most_deaths ? computed(plan, at.slope)
+                                                  : given_up(plan, at.slope, fmt::format("{} processes died with this case in hand: given up", deaths));
   if (!board.mine(what))
   {
     log("case", what + " was taken over while it was computed: not kept");

@@ -51,6 +51,8 @@ private:
   Place       place(std::size_t index) const;
   std::string mark(std::size_t variant) const;
   std::string case_path(const Place &place) const;
+  std::string computed(const VariantPlan &plan, int slope) const; ///< text of its file
+  std::string given_up(const VariantPlan &plan, int slope, const std::string &why) const;
   SlopeResult run_slope_of(const VariantPlan &plan, int slope) const;
 
   const Study             &study_;

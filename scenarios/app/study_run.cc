@@ -1,4 +1,5 @@
 #include "scenarios/app/study_run.h"
+#include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
 #include "scenarios/app/closing.h"
@@ -43,6 +44,19 @@ public:
         finished_[next_] = true, stage_.add(1);
   }
 
+  /// Looks at all that are not known to be finished.
+  std::size_t left()
+  {
+    std::size_t number = 0;
+    for (std::size_t i = 0; i < cases_.size(); ++i)
+    {
+      if (!finished_[i] && cases_.finished(i))
+        finished_[i] = true, stage_.add(1);
+      number += !finished_[i];
+    }
+    return number;
+  }
+
   void end() { stage_.end(fmt::format("{} cases{}", cases_.size(), before_ > 0 ? fmt::format(", {} finished by an earlier run", before_) : "")); }
 
 private:
@@ -59,11 +73,11 @@ public:
     : study_(study), options_(options), cases_(start(study, options), options.out, options.only_joint)
   {}
 
-  /// In a worker: cases until none is left to claim.
+  /// In a worker.
   int work()
   {
     ClaimBoard board(claims());
-    work_off(shared(board), board, 1, false);
+    work_off(shared(board), board, 1, !options_.no_wait);
     return 0;
   }
 
@@ -71,12 +85,13 @@ public:
   {
     {
       Count count(cases_);
-      set_to_work(count);
-      ClaimBoard        board(claims());
-      const std::size_t left = work_off(shared(board), board, 1, !options_.no_wait); // takes over what killed processes left
-      count.look();
-      if (left > 0)
+      bool killed = true;
+      for (int batch = 0; killed && batch < most_batches; ++batch) // as long as something brings all workers down
+        killed = set_to_work(count);
+      if (const std::size_t left = count.left(); left > 0 && options_.no_wait)
         throw LeftToOthers(left);
+      else if (left > 0)
+        throw Error(fmt::format("{} cases are not finished: the workers ended, see {}/logs; the same command takes up", left, options_.out));
       count.end();
     }
     const MergedStudy merged = merge_study(study_, cases_, options_.out, options_.only_joint);
@@ -108,18 +123,24 @@ private:
             [&](std::size_t i) { return cases_.run(i, board); }};
   }
 
-  void set_to_work(Count &count) const
+  static constexpr int most_batches = 100;
+
+  /// True when workers were killed and cases are left.
+  bool set_to_work(Count &count) const
   {
     std::vector<std::string> arguments = {"run", options_.file, "--out", options_.out, "--threads", "1"};
     if (options_.only_joint)
       arguments.insert(arguments.end(), {"--only", "joint"});
-    Workers workers(int(std::min<std::size_t>(std::size_t(options_.threads), cases_.size())), arguments);
+    if (options_.no_wait)
+      arguments.push_back("--no-wait");
+    Workers workers(int(std::min<std::size_t>(std::size_t(options_.threads), std::max<std::size_t>(1, count.left()))), arguments);
     while (workers.any_left())
     {
       std::this_thread::sleep_for(std::chrono::milliseconds(200));
       count.look();
       stop_if_interrupted();
     }
+    return workers.killed() > 0 && count.left() > 0;
   }
 
   const Study &study_;

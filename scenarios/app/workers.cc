@@ -75,12 +75,12 @@ Workers::~Workers()
 bool Workers::any_left()
 {
   running_.erase(std::remove_if(running_.begin(), running_.end(),
-                                [](pid_t child) {
+                                [this](pid_t child) {
                                   int status = 0;
                                   if (::waitpid(child, &status, WNOHANG) != child)
                                     return false;
                                   if (WIFSIGNALED(status))
-                                    log("warning", fmt::format("worker {} was killed by signal {}: the others take its case over", child, WTERMSIG(status)));
+                                    ++killed_, log("warning", fmt::format("worker {} was killed by signal {}: the others take its case over", child, WTERMSIG(status)));
                                   else if (WEXITSTATUS(status) != 0)
                                     log("warning", fmt::format("worker {} ended with code {}: see its log", child, WEXITSTATUS(status)));
                                   return true;

@@ -18,10 +18,12 @@ public:
   Workers(const Workers &) = delete;
   Workers &operator=(const Workers &) = delete;
 
-  bool any_left(); ///< says in the log which were killed
+  bool any_left(); ///< says in the log how those that failed ended
+  int  killed() const { return killed_; } ///< by a signal, so far
   void stop();     ///< as an interrupt does: they end between two states
 
 private:
   std::vector<pid_t> running_;
+  int                killed_ = 0;
 };
 } // namespace stifle::app
