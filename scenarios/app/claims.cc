@@ -1,6 +1,7 @@
 #include "scenarios/app/claims.h"
 #include "models/core/error.h"
 #include "models/core/log.h"
+#include "scenarios/app/content_hash.h"
 #include <cctype>
 #include <cerrno>
 #include <chrono>
@@ -9,8 +10,6 @@
 #include <fcntl.h>
 #include <filesystem>
 #include <fmt/format.h>
-#include <fstream>
-#include <iterator>
 #include <sstream>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -21,12 +20,6 @@ namespace
 {
 namespace fs = std::filesystem;
 constexpr const char *given_back = "free\n";
-
-std::string content(const std::string &path)
-{
-  std::ifstream file(path, std::ios::binary);
-  return std::string(std::istreambuf_iterator<char>(file), {});
-}
 
 /// Clock tick at which a process began: with its id it is never another one. Empty: no such process.
 std::string start_of_process(long pid)

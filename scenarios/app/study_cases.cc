@@ -7,6 +7,7 @@
 #include "scenarios/app/interrupt.h"
 #include "scenarios/app/joint_tier.h"
 #include "scenarios/app/prepare.h"
+#include "scenarios/app/slope_run.h"
 #include "scenarios/app/store.h"
 #include <algorithm>
 #include <filesystem>
@@ -116,8 +117,8 @@ SlopeResult StudyCases::run_slope_of(const VariantPlan &plan, int slope) const
   prepare_construct(plan.construct);
   ConstructProgress progress(plan.construct, {*levelling});
   SlopeProgress     of_slope(progress, levelling->cut);
-  std::mutex        mesher;
-  return run_kept_slope(plan.construct, *levelling, mesher, of_slope);
+  Shared            shared;
+  return run_kept_slope(plan.construct, *levelling, shared, of_slope);
 }
 
 std::string StudyCases::computed(const VariantPlan &plan, int slope) const
