@@ -11,6 +11,7 @@ want_tests=OFF
 packages="g++ cmake ninja-build libdeal.ii-dev libgmsh-dev libvtk9-dev libeigen3-dev libyaml-cpp-dev libcli11-dev libfmt-dev
           nlohmann-json3-dev libboost-dev libsuitesparse-dev libmetis-dev libopenblas-dev libopenblas0-pthread
           xvfb libgl1-mesa-dri fonts-dejavu-core zlib1g-dev"
+# slurm and munge: the array job of scenarios/cluster is tried on a private Slurm of one node
 [ "$want_tests" = ON ] && packages="$packages libgtest-dev calculix-ccx chromium poppler-utils
                                          slurmctld slurmd slurm-client munge"
 # The report page is bundled by npm's esbuild. A node from elsewhere brings its own npm and refuses Debian's.

@@ -144,6 +144,20 @@ TEST(Claims, SleeperLearnsThatItsClaimIsLost)
   EXPECT_TRUE(other.mine("case"));
 }
 
+TEST(Claims, DeathsAreCountedAndCasesGivenBackAreNot)
+{
+  const std::string folder = fresh_folder("claims_deaths");
+  ClaimBoard        board(folder);
+  ASSERT_TRUE(board.take("case"));
+  EXPECT_EQ(board.deaths("case"), 0);
+  board.give_back("case");
+  ASSERT_TRUE(board.take("case"));
+  EXPECT_EQ(board.deaths("case"), 0);
+  claim_elsewhere(folder + "/lost.0", 1000);
+  ASSERT_TRUE(board.take("lost"));
+  EXPECT_EQ(board.deaths("lost"), 1);
+}
+
 TEST(Claims, GivenBackIsFreeAtOnce)
 {
   const std::string folder = fresh_folder("claims_back");
