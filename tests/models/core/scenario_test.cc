@@ -84,6 +84,7 @@ Scenario random_scenario(unsigned seed)
   for (double &angle : scenario.levelling.plateau_angles_deg)
     angle = randomiser.between(-10, scenario.tibia.plateau_angle_deg);
   scenario.study.sweep_plateau_deg = {-5, 35, randomiser.between(0.2, 2)};
+  scenario.study.samples = scenario.study.dog = 0; // of samples, dogs and dog only one may be asked for
   // Four proximal and four distal holes; one word for all, or one for each of them.
   scenario.screws.holes            = {"plain", "none", "locking", "plain", "locking", "locking", "none", "none"};
   scenario.screws.sizes            = {seed % 2 ? "locking_2.7" : "own"};
