@@ -32,6 +32,11 @@ void name_uncounted(const ConstructPlan &plan)
 }
 } // namespace
 
+solver::SolverKind solver_kind(const std::string &word)
+{
+  return word == "direct" ? solver::SolverKind::direct : word == "cg" ? solver::SolverKind::cg : solver::SolverKind::automatic;
+}
+
 std::vector<Levelling> slopes_of(const Scenario &scenario)
 {
   const Anatomy          anatomy = make_anatomy(scenario);

@@ -9,6 +9,9 @@
 
 namespace stifle::app
 {
+/// Of the word of --solver: direct, cg, auto.
+solver::SolverKind solver_kind(const std::string &word);
+
 class SlopeProgress;
 struct Shared;
 

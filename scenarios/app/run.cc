@@ -62,11 +62,9 @@ public:
 private:
   ConstructPlan plan(const std::string &mark) const
   {
-    const solver::SolverKind kind = options_.solver == "direct" ? solver::SolverKind::direct
-                                    : options_.solver == "cg"   ? solver::SolverKind::cg
-                                                                : solver::SolverKind::automatic;
     // The processes of mpirun share one system at a time.
-    return {scenario_, activities_, options_.out, mark, solver::several_processes() ? 1 : options_.threads, kind, !options_.no_wait};
+    return {scenario_, activities_, options_.out, mark, solver::several_processes() ? 1 : options_.threads,
+            solver_kind(options_.solver), !options_.no_wait};
   }
 
   template <class Work> void phase(const std::string &name, Work work)

@@ -54,12 +54,12 @@ SlopeResult failed_slope(const Scenario &written, int slope, const std::string &
 }
 } // namespace
 
-StudyCases::StudyCases(const Study &study, const std::string &folder, bool only_joint)
-  : study_(study), folder_(folder), only_joint_(only_joint), names_(study.names()), first_{0}
+StudyCases::StudyCases(const Study &study, const RunOptions &options)
+  : study_(study), folder_(options.out), only_joint_(options.only_joint), solver_(solver_kind(options.solver)), names_(study.names()), first_{0}
 {
   for (const Combination &one : study.combinations)
   {
-    first_.push_back(first_.back() + 1 + (only_joint ? 0 : 1 + targets_of(one.scenario).size()));
+    first_.push_back(first_.back() + 1 + (only_joint_ ? 0 : 1 + targets_of(one.scenario).size()));
     marks_.push_back(fingerprint(one.scenario));
   }
 }
@@ -100,7 +100,7 @@ VariantPlan StudyCases::plan(std::size_t variant) const
   VariantPlan plan;
   plan.written   = study_.variant(variant);
   plan.dog       = one_dog(plan.written, chosen_activities(plan.written, study_.file));
-  plan.construct = {plan.dog.scenario, plan.dog.activities, folder(variant), mark(variant), 1};
+  plan.construct = {plan.dog.scenario, plan.dog.activities, folder(variant), mark(variant), 1, solver_};
   return plan;
 }
 

@@ -6,6 +6,7 @@
 #pragma once
 #include "models/core/study_variants.h"
 #include "models/study/one_dog.h"
+#include "scenarios/app/commands.h"
 #include "scenarios/app/construct_tier.h"
 #include "scenarios/app/joint_result.h"
 #include "scenarios/app/shared_work.h"
@@ -30,7 +31,7 @@ struct VariantResult
 class StudyCases
 {
 public:
-  StudyCases(const Study &study, const std::string &folder, bool only_joint);
+  StudyCases(const Study &study, const RunOptions &options);
 
   std::size_t size() const { return first_.back() * study_.dogs_each(); }
   std::string name(std::size_t index) const; ///< of the claim: NAME.joint, NAME.levelled_+06.00
@@ -58,6 +59,7 @@ private:
   const Study             &study_;
   std::string              folder_;
   bool                     only_joint_;
+  solver::SolverKind       solver_;
   std::vector<std::string> names_;
   std::vector<std::size_t> first_; ///< cases of one dog before each combination, and of all
   std::vector<std::string> marks_; ///< of each combination, without a drawn dog

@@ -11,6 +11,7 @@
 #include "scenarios/app/study_merge.h"
 #include "scenarios/app/versions.h"
 #include "scenarios/app/workers.h"
+#include "solver/cg_workers.h"
 #include <chrono>
 #include <filesystem>
 #include <fmt/format.h>
@@ -70,7 +71,7 @@ class StudyRun
 {
 public:
   StudyRun(const Study &study, const RunOptions &options)
-    : study_(study), options_(options), cases_(start(study, options), options.out, options.only_joint)
+    : study_(study), options_(options), cases_(start(study, options), options)
   {}
 
   /// In a worker.
@@ -128,7 +129,7 @@ private:
   /// True when workers were killed and cases are left.
   bool set_to_work(Count &count) const
   {
-    std::vector<std::string> arguments = {"run", options_.file, "--out", options_.out, "--threads", "1"};
+    std::vector<std::string> arguments = {"run", options_.file, "--out", options_.out, "--threads", "1", "--solver", options_.solver};
     if (options_.only_joint)
       arguments.insert(arguments.end(), {"--only", "joint"});
     if (options_.no_wait)
@@ -183,6 +184,8 @@ int run_study(const Study &study, const RunOptions &options)
 {
   if (options.refine)
     throw InputError({InputProblem{study.file, 0, 0, "--refine looks at one scenario, not at a study", "", "the scenario.yaml of a variant", "", "study"}});
+  if (solver::several_processes())
+    throw InputError({InputProblem{study.file, 0, 0, "a study has worker processes of its own (--threads)", "mpirun", "stifle run without mpirun", "", "study"}});
   if (is_worker())
     return StudyRun(study, options).work();
   const std::string checked = options.out + "/variants/checked", mark = fingerprint(study.scenario);
