@@ -238,7 +238,9 @@ TEST(StudyRun, RunsOfOneScenarioShareItsSlopes)
   EXPECT_EQ(run_program("run " + small_dog + " --threads 1 --out " + alone).exit_code, 0);
   for (const std::string &name : tables_of(alone))
     if (name != "summary.json") // times differ
+    {
       EXPECT_TRUE(read_file(out + "/" + name) == read_file(alone + "/" + name)) << name;
+    }
 }
 
 TEST(StudyRun, BadVariantIsRefusedWithTheLineOfItsValue)

@@ -50,7 +50,7 @@ commands=$(stifle --help | sed -n '/^Commands:/,/^$/p' | sed -n 's/^  \([a-z]*\)
 [ "$(wc -w <<<"$commands")" -ge 8 ] || { echo "FAIL: the help lists '$commands'"; failed=1; }
 for command in $commands; do
   expect_in "$command" stifle ''
-  for option in $(stifle "$command" --help | sed -n '/^Options:/,/^$/p' | grep -oE '^  (-[a-z], )?--[a-z]+' | grep -oE -- '--?[a-z]+'); do
+  for option in $(stifle "$command" --help | sed -n '/^Options:/,/^$/p' | grep -oE '^  (-[a-z], )?--[a-z-]+' | grep -oE -- '--?[a-z][a-z-]*'); do
     expect_in "$option" stifle "$command" -
   done
 done
