@@ -1,4 +1,5 @@
 #include "models/core/study_variants.h"
+#include "models/core/content_hash.h"
 #include "models/core/parameter_list.h"
 #include "models/core/read_yaml_tree.h"
 #include <fmt/format.h>
@@ -80,7 +81,7 @@ YamlNode without_study(YamlNode root)
 
 std::string tail_of_name(std::uint64_t values, int dog)
 {
-  return dog > 0 ? fmt::format("_dog{:04d}-{:016x}", dog, fnv(fmt::format("study.dog={}\n", dog), values)) : fmt::format("-{:016x}", values);
+  return dog > 0 ? fmt::format("_dog{:04d}-{:016x}", dog, content_hash(fmt::format("study.dog={}\n", dog), values)) : fmt::format("-{:016x}", values);
 }
 
 /// Every value but those of the study that `names` adds.
@@ -92,19 +93,12 @@ std::uint64_t hash_of_values(const Scenario &scenario)
     if (key.path() != "study.vary" && key.path() != "study.dogs" && key.path() != "study.dog")
       lines.push_back(key.path() + "=" + value_text(key.value) + "\n");
   std::sort(lines.begin(), lines.end()); // a key declared elsewhere changes no name
-  std::uint64_t value = fnv("");
+  std::uint64_t value = content_hash("");
   for (const std::string &line : lines)
-    value = fnv(line, value);
+    value = content_hash(line, value);
   return value;
 }
 } // namespace
-
-std::uint64_t fnv(const std::string &text, std::uint64_t value)
-{
-  for (const unsigned char c : text)
-    value = (value ^ c) * 1099511628211ull;
-  return value;
-}
 
 Scenario Study::variant(std::size_t number) const
 {

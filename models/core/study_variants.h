@@ -6,7 +6,6 @@
 #pragma once
 #include "models/core/scenario.h"
 #include "models/core/yaml_node.h"
-#include <cstdint>
 
 namespace stifle
 {
@@ -32,8 +31,6 @@ struct Study
   std::vector<std::string> names() const;     ///< of every variant
 };
 
-/// FNV-1a, 64 bit: the same on every machine.
-std::uint64_t fnv(const std::string &text, std::uint64_t value = 14695981039346656037ull);
 
 /// Throws InputError with every problem of the scenario or, when that is fine, of the variants: at the line of the value in
 /// study.vary. A problem that several variants share is told once.

@@ -1,7 +1,7 @@
 #include "scenarios/app/claims.h"
+#include "models/core/content_hash.h"
 #include "models/core/error.h"
 #include "models/core/log.h"
-#include "scenarios/app/content_hash.h"
 #include <cctype>
 #include <cerrno>
 #include <chrono>
@@ -204,13 +204,11 @@ int ClaimBoard::deaths(const std::string &name) const
   return number;
 }
 
-void ClaimBoard::stop_touching(const std::string &name)
+void ClaimBoard::finish(const std::string &name)
 {
   const std::lock_guard<std::mutex> lock(mutex_);
   held_.erase(name);
 }
-
-void ClaimBoard::finish(const std::string &name) { stop_touching(name); }
 
 void ClaimBoard::give_back(const std::string &name)
 {
@@ -224,7 +222,7 @@ void ClaimBoard::give_back(const std::string &name)
       ::close(file);
     }
   }
-  stop_touching(name);
+  finish(name);
 }
 
 bool ClaimBoard::anyone_at_work() const

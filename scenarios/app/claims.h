@@ -50,7 +50,6 @@ private:
   std::string why_stale(const std::string &file) const;
   double now_of_file_system() const;
   void touch_held();
-  void stop_touching(const std::string &name);
 
   const std::string                  folder_;
   const ClaimTimes                   times_;

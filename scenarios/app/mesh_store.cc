@@ -1,11 +1,11 @@
 #include "scenarios/app/mesh_store.h"
 #include "mesh/mesh_file.h"
+#include "models/core/content_hash.h"
 #include "models/core/error.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
 #include "models/core/parameter_list.h"
 #include "scenarios/app/construct_tier.h"
-#include "scenarios/app/content_hash.h"
 #include "scenarios/app/interrupt.h"
 #include <algorithm>
 #include <chrono>
@@ -92,9 +92,8 @@ void set_mesh_program(const std::string &path) { mesh_program = path; }
 
 std::string mesh_hash(const Scenario &scenario, const Anatomy &anatomy, const Levelling &levelling)
 {
-  static const std::uint64_t program = content_hash(content("/proc/self/exe"));
-  Scenario                   copy    = scenario;
-  std::uint64_t              value   = content_hash(numbers(anatomy, levelling), program);
+  Scenario      copy  = scenario;
+  std::uint64_t value = content_hash(numbers(anatomy, levelling), program_hash());
   for (const DeclaredKey &key : declared_keys(copy))
     if (read_by_a_mesh(key))
       value = content_hash(key.path() + "=" + value_text(key.value) + "\n", value);
