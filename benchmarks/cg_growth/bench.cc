@@ -3,6 +3,7 @@
 //   CHOLMOD, --plain aggregates from the quadratic elements, --modes 3 takes translations only. Under mpirun: one system over all
 #include "mesh/mesh_file.h"
 #include "models/core/error.h"
+#include "models/core/peak_memory.h"
 #include "solver/cg_construct.h"
 #include "solver/construct_model.h"
 #include "solver/patch_load.h"
@@ -10,27 +11,15 @@
 #include <cstdlib>
 #include <cstring>
 #include <fmt/format.h>
-#include <fstream>
 
 using namespace stifle;
 using namespace stifle::solver;
 
 namespace
 {
-double peak_mb()
-{
-  std::ifstream status("/proc/self/status");
-  for (std::string word; status >> word;)
-    if (double kb = 0; word == "VmHWM:" && status >> kb)
-      return kb / 1024;
-  return 0;
-}
-
 Vector without_rigid_motion(const Elasticity &e, const Patch &talar, Vector u)
 {
-  const MeanMotion mean = mean_motion(e, talar, u);
-  for (std::size_t i = 0; i < e.n_nodes(); ++i)
-    u.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(e.nodes()[i] - talar.centre);
+  remove_mean_motion(e, talar, u);
   return u;
 }
 
@@ -55,7 +44,7 @@ void run(const std::string &path, const CgOptions &options, bool direct)
   Vector         x;
   const Vector   f      = cg.reduce(force);
   const auto     report = cg.solver().solve(f, x);
-  const double   mb     = peak_mb();
+  const double   mb     = peak_memory_mb();
   double         difference = -1;
   if (direct)
   {

@@ -6,6 +6,7 @@
 //           f3 + (f3 - f2) / (ratio^p - 1) (Richardson); empty when they do not, or when p < 0.5 (no limit to be trusted)
 #include "models/core/error.h"
 #include "models/core/files.h"
+#include "models/core/peak_memory.h"
 #include "models/limb/activities.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/construct_tier.h"
@@ -218,7 +219,7 @@ int main(int argc, char **argv)
       continue;
     }
     write_study(std::string(argv[1]) + "/mesh_study.csv", study);
-    fmt::print("peak memory {:.0f} MB\n\n", app::peak_memory_mb());
+    fmt::print("peak memory {:.0f} MB\n\n", peak_memory_mb());
     std::fflush(stdout);
   }
   draw(study, std::string(argv[1]) + "/mesh_study.png");

@@ -1,5 +1,6 @@
 #include "models/core/error.h"
 #include "models/core/log.h"
+#include "models/core/peak_memory.h"
 #include "models/study/one_dog.h"
 #include "scenarios/app/closing.h"
 #include "scenarios/app/commands.h"

@@ -1,8 +1,8 @@
 #include "scenarios/app/store.h"
+#include "models/core/content_hash.h"
 #include "models/core/files.h"
 #include "models/core/log.h"
 #include "scenarios/app/commands.h"
-#include "scenarios/app/content_hash.h"
 #include "scenarios/app/versions.h"
 #include <algorithm>
 #include <cstdint>
@@ -39,13 +39,6 @@ private:
   int file_ = -1;
 };
 
-/// Of the program: read once.
-std::uint64_t hash_of_program(std::uint64_t value)
-{
-  static const std::uint64_t program = content_hash(content("/proc/self/exe"));
-  return content_hash(fmt::format("{:016x}", program), value);
-}
-
 std::string note_of(const std::string &folder) { return folder + "/cases/fingerprint"; }
 } // namespace
 
@@ -54,7 +47,7 @@ std::string fingerprint(const Scenario &scenario)
   Scenario base = scenario; // a study asks for the mark of each of its dogs: all but the last step is the same
   base.study.dog = 0;
   const std::string table = scenario.limb.activity_table.value_or(data_file("models/limb/activities.yaml"));
-  std::uint64_t     value = hash_of_program(content_hash(echo_scenario(base)));
+  std::uint64_t     value = content_hash(fmt::format("{:016x}", program_hash()), content_hash(echo_scenario(base)));
   std::vector<std::string> files = {table, data_file("models/parts/materials.yaml"),
                                     scenario.joint.landmarks.value_or(data_file("models/parts/joint_parts.yaml"))};
   for (const auto &file : {scenario.tibia.surface, scenario.tibia.inner_surface, scenario.joint.femur_surface, scenario.plate.file,
@@ -71,6 +64,19 @@ std::string fingerprint_of_dog(const std::string &without_dog, int dog)
   return dog < 1 ? without_dog : fmt::format("{:016x}", content_hash(fmt::format("{} dog {}", without_dog, dog)));
 }
 
+const std::vector<std::string> &joint_tables()
+{
+  static const std::vector<std::string> names = {"joint.csv",   "joint_pose.csv", "repairs.csv", "posture.csv",     "posture_pose.csv",    "opposite.csv",
+                                                 "passive.csv", "wear.csv",       "bands.csv",   "sensitivity.csv", "uncertain_inputs.csv"};
+  return names;
+}
+
+const std::vector<std::string> &construct_tables()
+{
+  static const std::vector<std::string> names = {"construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv", "margin_inputs.csv"};
+  return names;
+}
+
 std::string case_file(const std::string &folder, double target_deg, bool operated)
 {
   return fmt::format("{}/cases/{}_{:+06.2f}.json", folder, operated ? "levelled" : "unoperated", target_deg);
@@ -84,10 +90,10 @@ bool clear_other_results(const std::string &folder, const std::string &fingerpri
   const bool        another = fs::exists(note) && noted_fingerprint(folder) != fingerprint;
   if (another)
   {
-    for (const char *name : {"joint.csv", "joint_pose.csv", "construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv", "refine.csv",
-                             "rig.csv", "passive.csv", "opposite.csv", "wear.csv", "posture.csv", "posture_pose.csv", "repairs.csv", "bands.csv",
-                             "sensitivity.csv", "uncertain_inputs.csv", "margin_inputs.csv", "study.csv", "dogs.csv", "summary.json", "fields.pvd", "report.html"})
-      fs::remove(folder + "/" + name);
+    const std::vector<std::string> others = {"refine.csv", "rig.csv", "study.csv", "dogs.csv", "summary.json", "fields.pvd", "report.html"};
+    for (const std::vector<std::string> *names : {&joint_tables(), &construct_tables(), &others})
+      for (const std::string &name : *names)
+        fs::remove(folder + "/" + name);
     for (const auto &[sub, extension] : {std::pair("cases", ".json"), std::pair("fields", ".vtu"), std::pair("fields", ".vtm"),
                                          std::pair("pictures", ".png")})
       if (fs::is_directory(folder + "/" + sub))

@@ -11,6 +11,9 @@ namespace stifle::app
 std::string fingerprint(const Scenario &scenario);
 /// The same with another study.dog, out of that with none.
 std::string fingerprint_of_dog(const std::string &without_dog, int dog);
+/// Tables of a results folder that the joint leaves, and those of the construct.
+const std::vector<std::string> &joint_tables();
+const std::vector<std::string> &construct_tables();
 std::string case_file(const std::string &folder, double target_deg, bool operated);
 
 /// The fingerprint of the last run into this folder (its scenario.yaml belongs to it); empty when there is none.

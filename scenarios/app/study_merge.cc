@@ -77,10 +77,6 @@ private:
   std::ofstream file_;
 };
 
-const std::vector<std::string> joint_tables = {"joint.csv",   "joint_pose.csv", "repairs.csv", "posture.csv",     "posture_pose.csv",    "opposite.csv",
-                                               "passive.csv", "wear.csv",       "bands.csv",   "sensitivity.csv", "uncertain_inputs.csv"};
-const std::vector<std::string> construct_tables = {"construct.csv", "cut.csv", "cut_map.csv", "screws.csv", "margins.csv", "margin_inputs.csv"};
-
 struct Line ///< of study.csv
 {
   std::size_t              variant = 0, failed = 0;
@@ -161,7 +157,7 @@ public:
     std::vector<std::string> columns = study.keys();
     columns.insert(columns.begin(), "variant");
     columns_ = csv_line(columns);
-    for (const std::vector<std::string> *names : {&joint_tables, only_joint ? nullptr : &construct_tables})
+    for (const std::vector<std::string> *names : {&joint_tables(), only_joint ? nullptr : &construct_tables()})
       for (std::size_t i = 0; names && i < names->size(); ++i)
         tables_.emplace_back(std::make_unique<GrowingTable>(folder + "/" + (*names)[i]), (*names)[i]);
   }
@@ -187,18 +183,18 @@ public:
 private:
   void variant(std::size_t v)
   {
-    const VariantResult result = cases_.result(v);
+    const VariantPlan   plan   = cases_.plan(v);
+    const VariantResult result = cases_.result(v, plan);
     const std::string   folder = cases_.folder(v);
     if (!only_joint_)
       write_construct_tables(folder, result.judged);
-    const VariantPlan plan = cases_.plan(v);
     write_summary(folder, plan.written, result.joint.neutral, result.judged, {});
     std::vector<std::string> cells = study_.values(v);
     cells.insert(cells.begin(), cases_.variant_name(v));
     const std::string more = csv_line(cells);
     for (auto &[table, name] : tables_)
     {
-      const bool of_joint = std::find(joint_tables.begin(), joint_tables.end(), name) != joint_tables.end();
+      const bool of_joint = std::find(joint_tables().begin(), joint_tables().end(), name) != joint_tables().end();
       if (fs::exists(folder + "/" + name) && !(of_joint && !result.joint.error.empty()))
         table->add(read_file(folder + "/" + name), columns_, more);
     }
@@ -279,11 +275,7 @@ private:
     nlohmann::ordered_json summary;
     summary["caution"]  = caution();
     summary["variants"] = summary_;
-    for (const auto &[name, version] : program_versions())
-      summary["versions"][name] = version;
-    summary["assumptions"] = nlohmann::ordered_json::array();
-    for (const AssumptionRow &row : all_assumptions(study_.scenario))
-      summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
+    add_origin(summary, study_.scenario);
     write_file(folder_ + "/summary.json", summary.dump(2) + "\n");
   }
 

@@ -1,11 +1,11 @@
 #include "scenarios/app/tables.h"
 #include "models/core/files.h"
+#include "models/core/peak_memory.h"
 #include "models/parts/repair.h"
 #include "scenarios/app/commands.h"
 #include "scenarios/app/cut_map.h"
 #include "scenarios/app/table_cells.h"
 #include "scenarios/app/versions.h"
-#include <fstream>
 #include <nlohmann/json.hpp>
 #include <set>
 
@@ -243,6 +243,15 @@ std::vector<AssumptionRow> all_assumptions(const Scenario &scenario)
   return all;
 }
 
+void add_origin(nlohmann::ordered_json &summary, const Scenario &scenario)
+{
+  for (const auto &[name, version] : program_versions())
+    summary["versions"][name] = version;
+  summary["assumptions"] = nlohmann::ordered_json::array();
+  for (const AssumptionRow &row : all_assumptions(scenario))
+    summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
+}
+
 void write_summary(const std::string &folder, const Scenario &scenario, const NeutralAngles &neutral,
                    const JudgedSlopes &judged, const std::vector<PhaseTime> &phases)
 {
@@ -264,22 +273,9 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
   for (const PhaseTime &phase : phases)
     summary["phases"].push_back({{"name", phase.name}, {"seconds", phase.seconds}});
   summary["peak_memory_mb"] = peak_memory_mb();
-  for (const auto &[name, version] : program_versions())
-    summary["versions"][name] = version;
-  summary["assumptions"] = nlohmann::ordered_json::array();
-  for (const AssumptionRow &row : all_assumptions(scenario))
-    summary["assumptions"].push_back({{"key", row.key}, {"label", row.label}, {"source", row.source}});
+  add_origin(summary, scenario);
   if (const auto errors = errors_json(slopes); !errors.empty())
     summary["errors"] = errors;
   write_file(folder + "/summary.json", summary.dump(2) + "\n");
-}
-
-double peak_memory_mb()
-{
-  std::ifstream status("/proc/self/status");
-  for (std::string line; std::getline(status, line);)
-    if (line.rfind("VmHWM:", 0) == 0)
-      return std::stod(line.substr(6)) / 1024.0;
-  return 0;
 }
 } // namespace stifle::app

@@ -34,6 +34,6 @@ void write_summary(const std::string &folder, const Scenario &scenario, const Ne
 nlohmann::ordered_json headline_json(const NeutralAngles &neutral, const JudgedSlopes &judged);
 /// Slopes and states that failed; null when none did.
 nlohmann::ordered_json errors_json(const std::vector<SlopeResult> &slopes);
-
-double peak_memory_mb();
+/// Versions and assumptions.
+void add_origin(nlohmann::ordered_json &summary, const Scenario &scenario);
 } // namespace stifle::app
