@@ -8,7 +8,6 @@ namespace
 {
 constexpr std::size_t kept_loads = 32, columns = 16; // of a substitution; fixed, so that no digit depends on the threads
 
-
 bool same(const PointForce &a, const PointForce &b)
 {
   return a.name == b.name && a.proximal == b.proximal && a.point_mm == b.point_mm && a.force_n == b.force_n && a.moment_nmm == b.moment_nmm;

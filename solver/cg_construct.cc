@@ -34,7 +34,7 @@ CgConstruct::CgConstruct(const Elasticity &elasticity, const CutFaces &cut, std:
     springs.push_back(Eigen::MatrixXd::Zero(9, 9));
     for (int i = 0; i < 9; ++i)
       for (int j = i % 3; j < 9; j += 3)
-        springs.back()(i, j) = how.springs * cut.faces()[f].area * (i == j ? 2 : 1) / 12.0;
+        springs.back()(i, j) = how.springs * cut.faces()[f].mass(i / 3, j / 3);
   }
   lay(std::move(springs));
 }

@@ -40,7 +40,7 @@ public:
         d = Eigen::MatrixXd::Zero(9, 9);
       for (int i = 0; i < 3; ++i)
         for (int j = 0; j < 3; ++j)
-          d.block<3, 3>(3 * i, 3 * j).diagonal() += p_.faces.faces()[f].area * (i == j ? 2 : 1) / 12.0 * callus;
+          d.block<3, 3>(3 * i, 3 * j).diagonal() += p_.faces.faces()[f].mass(i, j) * callus;
     }
     return q;
   }

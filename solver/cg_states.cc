@@ -20,17 +20,6 @@ CgStates::CgStates(const Elasticity &elasticity, const CutFaces &cut, std::vecto
 {
 }
 
-ContactLaw CgStates::law_of(const CutLaw &law, const CutState *before)
-{
-  ContactLaw contact;
-  contact.stiffness = law.contact_stiffness;
-  contact.friction  = law.friction;
-  contact.gap_mm    = law.gap_mm;
-  if (before)
-    contact.slid = before->slid;
-  return contact;
-}
-
 void CgStates::prepare(const CutLaw &law)
 {
   const CgConstruct::Cut how = cut_.n_pairs() == 0 ? CgConstruct::Cut{} : stands(law);
@@ -96,7 +85,7 @@ CutState CgStates::close(const Vector &nodal, const CutLaw &law, const CutState 
   }
   else
   {
-    const ContactLaw        contact = law_of(law, before);
+    const ContactLaw        contact = contact_law(law, before);
     const CgContactProblem  problem{cut_, force, contact, law.callus_normal, law.callus_tangential};
     const CgContactSolution s = solve_contact(*system_, problem, x);
     state.w                   = s.w;

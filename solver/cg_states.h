@@ -17,7 +17,6 @@ public:
   void prepare(const CutLaw &law);
   /// `nodal`: balanced forces on the nodes. `u`: displacement of all nodes, some rigid motion included.
   CutState close(const Vector &nodal, const CutLaw &law, const CutState *before, Vector &u);
-  static ContactLaw law_of(const CutLaw &law, const CutState *before); ///< of a state that follows `before`
   double assemble_seconds = 0, setup_seconds = 0;
   int    linear_iterations = 0; ///< of the last state
 

@@ -23,7 +23,6 @@ std::vector<double> part_yields(const mesh::TetMesh &mesh, const ConstructMateri
     list.push_back(material_of(part, m).yield_mpa);
   return list;
 }
-
 } // namespace
 
 struct ConstructModel::Implementation
@@ -34,7 +33,7 @@ struct ConstructModel::Implementation
   Elasticity                 elasticity;
   CutFaces                   cut; ///< and the plate where it presses
   PlainHeads                 heads;
-  std::vector<ThreadFace>    threads;
+  std::vector<ThreadFace>    threads; ///< of cg; the factored system has its own
   std::unique_ptr<ConstructSystem> system; ///< null: cg
   PeakTable                  peaks;
   SegmentTurn                turn;
@@ -63,7 +62,7 @@ struct ConstructModel::Implementation
     : construct(c), hock_centre(anatomy.hock_centre),
       axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()),
       elasticity(c.mesh, part_materials(c.mesh, m), bone_laws(c.mesh, anatomy, levelling, m)), cut(elasticity, true),
-      heads(c, elasticity), threads(thread_faces(elasticity, with_own_threads(m, c))), system(factored(m, solver)),
+      heads(c, elasticity), system(factored(m, solver)),
       peaks(elasticity, part_yields(c.mesh, m)), turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
       talar(make_patch(c.mesh, support_of(c.mesh))), loads(elasticity, talar, hock_centre, system.get()),
       block_stress(elasticity, peaks, shafts)
@@ -74,6 +73,7 @@ struct ConstructModel::Implementation
       contact = std::make_unique<CutContact>(cut, heads, *system);
       return;
     }
+    threads = thread_faces(elasticity, with_own_threads(m, c));
     CgOptions options;
     options.all_processes = several_processes();
     tell_model(elasticity, threads);
@@ -89,7 +89,7 @@ struct ConstructModel::Implementation
   void            add_thread_force(Columns u, Eigen::Ref<Vector> nodal) const;
   void            expand(const Loads &loads, Eigen::Index first, Eigen::Ref<Eigen::MatrixXd> u) const;
   void            touch(const Loads &loads, int threads);
-  void            touch_one(const Load &load, std::size_t state);
+  void            touch_by_cg(const Loads &loads);
   const CutState *before(std::size_t state) const; ///< the last one of its chain that converged; null: none
   Eigen::MatrixXd displacements(const Loads &loads, int threads) const;
   ConstructState  result(const Load &load, std::size_t state, Columns u, Columns threads) const;
@@ -121,7 +121,7 @@ std::unique_ptr<ConstructSystem> ConstructModel::Implementation::factored(const 
 
 ContactLaw ConstructModel::Implementation::law_of(std::size_t state) const
 {
-  return cg ? CgStates::law_of(law, before(state)) : contact->law_of(law, before(state));
+  return cg ? contact_law(law, before(state)) : contact->law_of(law, before(state));
 }
 
 const CutState *ConstructModel::Implementation::before(std::size_t state) const
@@ -132,9 +132,17 @@ const CutState *ConstructModel::Implementation::before(std::size_t state) const
   return at >= 0 ? &touched[at] : nullptr;
 }
 
-void ConstructModel::Implementation::touch_one(const Load &load, std::size_t state)
+// One after the other: each uses all the memory bandwidth there is.
+void ConstructModel::Implementation::touch_by_cg(const Loads &loads)
 {
-  touched[state] = contact->close(system->cut_load(load.condensed), law, before(state));
+  touched.assign(loads.size(), {});
+  moved.assign(loads.size(), {});
+  for (std::size_t i = 0; i < loads.size(); ++i)
+  {
+    const CutState *from = before(i);
+    tell_state(loads[i]->nodal, law, from ? from->slid : std::vector<Eigen::Vector2d>());
+    touched[i] = cg->close(loads[i]->nodal, law, from, moved[i]);
+  }
 }
 
 // Chains side by side. The first ever goes ahead, so that the others have a state to start from.
@@ -151,18 +159,9 @@ void ConstructModel::Implementation::touch(const Loads &loads, int threads)
   }
   const auto run = [&](std::size_t chain) {
     for (const std::size_t i : chains[chain])
-      touch_one(*loads[i], i);
+      touched[i] = contact->close(system->cut_load(loads[i]->condensed), law, before(i));
   };
   touched.assign(loads.size(), {});
-  moved.assign(cg ? loads.size() : 0, {});
-  for (std::size_t i = 0; i < moved.size(); ++i) // one after the other: each uses all the memory bandwidth there is
-  {
-    const CutState *from = before(i);
-    tell_state(loads[i]->nodal, law, from ? from->slid : std::vector<Eigen::Vector2d>());
-    touched[i] = cg->close(loads[i]->nodal, law, from, moved[i]);
-  }
-  if (cg)
-    return;
   contact->prepare(law, threads);
   const std::size_t ahead = contact->has_starts() ? 0 : 1;
   for (std::size_t chain = 0; chain < std::min(ahead, chains.size()); ++chain)
@@ -198,9 +197,7 @@ Eigen::MatrixXd ConstructModel::Implementation::displacements(const Loads &loads
     expand(loads, first, u.middleCols(first, n));
     for (Eigen::Index i = first; i < first + n; ++i)
     {
-      const MeanMotion mean = mean_motion(elasticity, talar, u.col(i));
-      for (std::size_t node = 0; node < elasticity.n_nodes(); ++node)
-        u.col(i).segment<3>(3 * node) -= mean.displacement + mean.rotation.cross(elasticity.nodes()[node] - talar.centre);
+      remove_mean_motion(elasticity, talar, u.col(i));
       if (!u.col(i).allFinite() && touched[i].converged)
         throw Error("construct: the solved displacement is not finite");
       if (!u.col(i).allFinite())
@@ -343,7 +340,7 @@ std::vector<ConstructState> ConstructModel::solve_block(const std::vector<LoadSt
   std::vector<StressRows>            rows;
   std::vector<ConstructState>        states(block.size());
   m.timed(0, [&] { loads = m.loads.of(block, options.threads); });
-  m.timed(1, [&] { m.touch(loads, options.threads); });
+  m.timed(1, [&] { m.cg ? m.touch_by_cg(loads) : m.touch(loads, options.threads); });
   m.timed(2, [&] { u = m.displacements(loads, options.threads); });
   m.timed(3, [&] {
     threads = Eigen::MatrixXd::Zero(u.rows(), u.cols());

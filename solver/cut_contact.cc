@@ -19,15 +19,24 @@ CutContact::CutContact(const CutFaces &cut, const PlainHeads &heads, ConstructSy
 
 bool CutContact::presses() const { return system_.n_w() > static_cast<Eigen::Index>(3 * cut_.n_cut_pairs()); }
 
-ContactLaw CutContact::law_of(const CutLaw &law, const CutState *before) const
+ContactLaw contact_law(const CutLaw &law, const CutState *before)
 {
   ContactLaw contact;
   contact.stiffness      = law.contact_stiffness;
   contact.friction       = law.friction;
   contact.gap_mm         = law.gap_mm;
   contact.plate_friction = law.plate_friction;
-  contact.heads          = tight_.heads;
-  contact.slid           = before ? before->slid : tight_.slid;
+  if (before)
+    contact.slid = before->slid;
+  return contact;
+}
+
+ContactLaw CutContact::law_of(const CutLaw &law, const CutState *before) const
+{
+  ContactLaw contact = contact_law(law, before);
+  contact.heads      = tight_.heads;
+  if (!before)
+    contact.slid = tight_.slid;
   return contact;
 }
 

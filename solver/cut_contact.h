@@ -21,6 +21,9 @@ struct CutState
   bool   converged  = true;
 };
 
+/// What the faces do, without heads, from where they have slid before.
+ContactLaw contact_law(const CutLaw &law, const CutState *before = nullptr);
+
 class CutContact
 {
 public:

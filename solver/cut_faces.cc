@@ -223,7 +223,7 @@ Eigen::MatrixXd CutFaces::callus(double normal, double tangential, double plate)
     for (int i = 0; i < 3; ++i)
       for (int j = 0; j < 3; ++j)
         for (int c = 0; c < 3; ++c)
-          k(3 * face.pair[i] + c, 3 * face.pair[j] + c) += face.area * (i == j ? 2 : 1) / 12.0 * (face.side == Side::cut ? on_cut : on_plate)(c);
+          k(3 * face.pair[i] + c, 3 * face.pair[j] + c) += face.mass(i, j) * (face.side == Side::cut ? on_cut : on_plate)(c);
   return k;
 }
 
@@ -234,7 +234,7 @@ void CutFaces::add_callus_force(const Vector &w, double normal, double tangentia
     for (int i = 0; i < 3 && face.side == Side::cut; ++i)
       for (int j = 0; j < 3; ++j)
         q.segment<3>(3 * face.pair[i]) +=
-          face.area * (i == j ? 2 : 1) / 12.0 * stiffness.cwiseProduct(w.segment<3>(3 * face.pair[j]));
+          face.mass(i, j) * stiffness.cwiseProduct(w.segment<3>(3 * face.pair[j]));
 }
 
 template <class Visit> void CutFaces::visit_points(const Vector &w, const ContactLaw &law, Visit visit) const

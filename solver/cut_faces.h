@@ -92,6 +92,8 @@ public:
     std::array<unsigned, 3> pair;
     double                  area;
     Side                    side;
+    /// Integral of the product of two of its linear functions.
+    double mass(int i, int j) const { return area * (i == j ? 2 : 1) / 12.0; }
   };
   const std::vector<Face> &faces() const { return faces_; }
 

@@ -147,4 +147,11 @@ MeanMotion mean_motion(const Elasticity &elasticity, const Patch &patch, const V
   mean.rotation = patch.second_moment.ldlt().solve(mean.rotation);
   return mean;
 }
+
+void remove_mean_motion(const Elasticity &elasticity, const Patch &patch, Eigen::Ref<Vector> u)
+{
+  const MeanMotion mean = mean_motion(elasticity, patch, u);
+  for (std::size_t i = 0; i < elasticity.n_nodes(); ++i)
+    u.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(elasticity.nodes()[i] - patch.centre);
+}
 } // namespace stifle::solver

@@ -39,4 +39,6 @@ struct MeanMotion
   Vector3 displacement = Vector3::Zero(), rotation = Vector3::Zero();
 };
 MeanMotion mean_motion(const Elasticity &elasticity, const Patch &patch, const Vector &u);
+/// Afterwards both are zero.
+void remove_mean_motion(const Elasticity &elasticity, const Patch &patch, Eigen::Ref<Vector> u);
 } // namespace stifle::solver

@@ -1,5 +1,6 @@
 #include "solver/plastic_system.h"
 #include "models/core/error.h"
+#include "solver/cut_contact.h"
 
 namespace stifle::solver
 {
@@ -274,7 +275,7 @@ Vector PlasticSystem::residual(const Vector &x, double factor)
   Vector r = elastic_residual(x, factor) - project(plastic);
   if (touches())
   {
-    const Vector q = problem_.cut->contact_force(relative(x), {problem_.law.contact_stiffness, problem_.law.friction, problem_.law.gap_mm});
+    const Vector q = problem_.cut->contact_force(relative(x), contact_law(problem_.law));
     for (std::size_t p = 0; p < problem_.cut->n_pairs(); ++p)
       r.segment<3>(3 * problem_.cut->pairs()[p].distal) += q.segment<3>(3 * p);
   }
@@ -305,7 +306,7 @@ Tangent PlasticSystem::tangent(const Vector &x) const
   }
   std::vector<Eigen::MatrixXd> contact;
   if (touches())
-    problem_.cut->contact_force(relative(x), {problem_.law.contact_stiffness, problem_.law.friction, problem_.law.gap_mm}, 0, &contact);
+    problem_.cut->contact_force(relative(x), contact_law(problem_.law), 0, &contact);
   return free_tangent(std::move(matrix), contact);
 }
 
@@ -318,7 +319,7 @@ Tangent PlasticSystem::elastic_tangent() const
       stuck.push_back(Eigen::MatrixXd::Zero(9, 9));
       for (int i = 0; i < 9; ++i)
         for (int j = i % 3; j < 9; j += 3)
-          stuck.back()(i, j) = problem_.law.contact_stiffness * f.area * (i == j ? 2 : 1) / 12;
+          stuck.back()(i, j) = problem_.law.contact_stiffness * f.mass(i / 3, j / 3);
     }
   return free_tangent(*elastic_, stuck);
 }

@@ -228,6 +228,18 @@ TEST(BlockStress, DigitsDoNotDependOnTheBlock)
 
 namespace
 {
+/// The demo with peaks that count early.
+struct OfDemo
+{
+  ConstructModel model{demo().construct, demo().anatomy, demo().levelling, demo().materials};
+  PeakTable      peaks{model.elasticity(), low_yields(demo().construct.mesh)};
+  ScrewShafts    shafts{demo().construct, model.elasticity()};
+  BlockStress    block{model.elasticity(), peaks, shafts};
+};
+
+/// No thread forces.
+Eigen::MatrixXd zero(const Eigen::MatrixXd &u) { return Eigen::MatrixXd::Zero(u.rows(), u.cols()); }
+
 /// Solved states of the demo: loads turned sideways, with a growing callus (N/mm^3).
 struct Solved
 {
@@ -255,12 +267,9 @@ struct Solved
 // of the full field, digit by digit, in every state that is not named; the cells around the candidates are fewer than half.
 TEST(BlockStress, CandidatesGiveWhatTheFullFieldGives)
 {
-  ConstructModel    model(demo().construct, demo().anatomy, demo().levelling, demo().materials);
-  const PeakTable   peaks(model.elasticity(), low_yields(demo().construct.mesh));
-  const ScrewShafts shafts(demo().construct, model.elasticity());
-  BlockStress       block(model.elasticity(), peaks, shafts);
-  const Solved      known(model, {-0.1, 0, 0.1}, {0, 1000}), others(model, {-0.12, -0.05, 0.03, 0.08, 0.13}, {20, 300, 3000});
-  const auto        zero = [](const Eigen::MatrixXd &u) { return Eigen::MatrixXd::Zero(u.rows(), u.cols()).eval(); };
+  OfDemo       demo_block;
+  BlockStress &block = demo_block.block;
+  const Solved known(demo_block.model, {-0.1, 0, 0.1}, {0, 1000}), others(demo_block.model, {-0.12, -0.05, 0.03, 0.08, 0.13}, {20, 300, 3000});
   const auto        learnt = block.learn(known.u, zero(known.u));
   EXPECT_GT(block.candidate_cells(), 0.01);
   EXPECT_LT(block.candidate_cells(), 0.5);
@@ -304,12 +313,9 @@ bool same_margins(const StressRows &a, const StressRows &b)
 // weeks, every one that is not named has the rows of the full field.
 TEST(BlockStress, NamesEveryStateWithAPeakOutsideTheCandidates)
 {
-  ConstructModel    model(demo().construct, demo().anatomy, demo().levelling, demo().materials);
-  const PeakTable   peaks(model.elasticity(), low_yields(demo().construct.mesh));
-  const ScrewShafts shafts(demo().construct, model.elasticity());
-  BlockStress       block(model.elasticity(), peaks, shafts);
-  const Solved      known(model, {0}, {0}), others(model, {-0.5, -0.1, -0.02, 0.001, 0.005, 0.02, 0.05, 0.1, 0.5}, {0, 3000});
-  const auto        zero = [](const Eigen::MatrixXd &u) { return Eigen::MatrixXd::Zero(u.rows(), u.cols()).eval(); };
+  OfDemo       demo_block;
+  BlockStress &block = demo_block.block;
+  const Solved known(demo_block.model, {0}, {0}), others(demo_block.model, {-0.5, -0.1, -0.02, 0.001, 0.005, 0.02, 0.05, 0.1, 0.5}, {0, 3000});
   const auto        full = block.rows(others.u, zero(others.u));
   for (const double share : {0.5, 0.9})
   {

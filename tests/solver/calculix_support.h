@@ -9,10 +9,7 @@ namespace stifle::solver
 /// Removes mean displacement and rotation of the talar patch, so that two supports can be compared.
 inline Vector without_rigid_motion(const Elasticity &e, Vector u)
 {
-  const Patch      talar = make_patch(e.mesh(), e.mesh().find_surface("talar")->triangles);
-  const MeanMotion mean  = mean_motion(e, talar, u);
-  for (std::size_t i = 0; i < e.n_nodes(); ++i)
-    u.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(e.nodes()[i] - talar.centre);
+  remove_mean_motion(e, make_patch(e.mesh(), e.mesh().find_surface("talar")->triangles), u);
   return u;
 }
 

@@ -31,9 +31,7 @@ struct Bonded
     Vector            x;
     const SolveReport report = cg.solver().solve(cg.reduce(force), x);
     u                        = cg.expand(x);
-    const MeanMotion mean    = mean_motion(elasticity, talar, u);
-    for (std::size_t i = 0; i < elasticity.n_nodes(); ++i)
-      u.segment<3>(3 * i) -= mean.displacement + mean.rotation.cross(elasticity.nodes()[i] - talar.centre);
+    remove_mean_motion(elasticity, talar, u);
     return report;
   }
 };
