@@ -24,6 +24,7 @@ struct ConstructPlan
   int                   threads = 2;
   solver::SolverKind    solver  = solver::SolverKind::automatic;
   bool                  wait    = true; ///< for slopes that other processes work on; else LeftToOthers is thrown
+  std::string           mesh_folder = {}; ///< empty: folder/meshes; the variants of a study share one
 };
 
 /// One entry per slope: the unoperated bone first, then the levelling targets in the order of the scenario.
@@ -44,8 +45,12 @@ struct LoadedInstant
 /// `limb_use`: share of the ground force of a sound limb that this one takes.
 LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
                              double limb_use = 1);
-/// The instants of a stance up to `percent` that load the cut in turn (key healing.load_path), each after the one before; the last is
-/// that of `percent`. Instants at which the joint does not converge are left out.
-std::vector<solver::LoadStep> load_path(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
-                                        double limb_use);
+/// Whether the instants of this activity load the cut in turn (key healing.load_path).
+bool loads_in_turn(const Scenario &scenario, const Activity &activity);
+/// The instant of `percent`, last, behind those of its stance that load the cut before it. Of these the ones at which the joint does not
+/// converge are left out.
+std::vector<LoadedInstant> stance_path(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
+                                       double limb_use);
+/// Each instant after the one before.
+std::vector<solver::LoadStep> load_path(const std::vector<LoadedInstant> &instants);
 } // namespace stifle::app

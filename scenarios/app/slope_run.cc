@@ -46,7 +46,8 @@ private:
     stop_if_interrupted();
     progress_.starts(name() + ": mesh");
     const double start = elapsed_seconds();
-    StoredMesh   made  = stored_mesh({plan_.scenario, anatomy_, levelling_, plan_.folder + "/meshes", plan_.threads > 1}, mesher_);
+    const auto   kept  = plan_.mesh_folder.empty() ? plan_.folder + "/meshes" : plan_.mesh_folder;
+    StoredMesh   made  = stored_mesh({plan_.scenario, anatomy_, levelling_, kept, plan_.threads > 1}, mesher_);
     construct_         = std::move(made.construct);
     result_.timing.push_back({"mesh", since(start)});
     take_mesh(result_, construct_);
@@ -124,9 +125,10 @@ private:
   void write_field(const StateRow &row, const std::string &path)
   {
     stop_if_interrupted();
-    const OperatedAnatomy bone = operate(anatomy_, levelling_);
-    model_->solve_block(load_path(plan_.scenario, bone, *find_activity(plan_.activities, row.activity), row.percent, limb_use_.share.at(row.week)),
-                  solver::cut_law(plan_.scenario, row.week));
+    const Activity &activity = *find_activity(plan_.activities, row.activity);
+    const double    use      = limb_use_.share.at(row.week);
+    model_->solve_block(load_path(stance_path(plan_.scenario, operate(anatomy_, levelling_), activity, row.percent, use)),
+                        solver::cut_law(plan_.scenario, row.week));
     viz::write_vtu(plan_.folder + "/" + path, model_->field(), plan_.scenario.dog.limb == "left");
   }
 

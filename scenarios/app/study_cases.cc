@@ -101,6 +101,7 @@ VariantPlan StudyCases::plan(std::size_t variant) const
   plan.written   = study_.variant(variant);
   plan.dog       = one_dog(plan.written, chosen_activities(plan.written, study_.file));
   plan.construct = {plan.dog.scenario, plan.dog.activities, folder(variant), mark(variant), 1, solver_};
+  plan.construct.mesh_folder = folder_ + "/meshes";
   return plan;
 }
 
@@ -154,14 +155,13 @@ bool StudyCases::run(std::size_t index, const ClaimBoard &board) const
   return true;
 }
 
-VariantResult StudyCases::result(std::size_t variant) const
+VariantResult StudyCases::result(std::size_t variant, const VariantPlan &plan) const
 {
-  VariantResult     result;
-  const std::string mark = this->mark(variant);
-  result.joint           = read_joint_text(read_file(joint_file(folder(variant))), mark);
+  VariantResult      result;
+  const std::string &mark = plan.construct.fingerprint;
+  result.joint            = read_joint_text(read_file(joint_file(folder(variant))), mark);
   if (only_joint_)
     return result;
-  const VariantPlan        plan = this->plan(variant);
   std::vector<SlopeResult> slopes;
   for (int slope = 0; slope <= int(targets_of(plan.written).size()); ++slope)
   {

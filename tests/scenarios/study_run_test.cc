@@ -73,30 +73,11 @@ void expect_each_case_once(const std::string &out, int cases)
     EXPECT_EQ(times, 1) << name;
 }
 
-/// `stifle run` in the background, quiet.
 pid_t start_run(const std::vector<std::string> &more, const std::string &file = study_file)
 {
-  const pid_t child = fork();
-  if (child != 0)
-    return child;
-  std::vector<std::string> words = {"stifle", "run", file};
+  std::vector<std::string> words = {"run", file};
   words.insert(words.end(), more.begin(), more.end());
-  std::vector<char *> list;
-  for (std::string &word : words)
-    list.push_back(word.data());
-  list.push_back(nullptr);
-  const int quiet = open("/dev/null", O_WRONLY);
-  dup2(quiet, 1);
-  dup2(quiet, 2);
-  execv(STIFLE_BINARY, list.data());
-  _exit(127);
-}
-
-int code_of(pid_t child)
-{
-  int status = 0;
-  waitpid(child, &status, 0);
-  return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+  return start_program(words);
 }
 
 /// A worker that has begun a slope and not finished it: its id is in the name of its log. 0: none came within two minutes.
@@ -148,7 +129,7 @@ TEST(StudyRun, MergedTablesHoldEveryVariantWithItsValuesInTheirOrder)
 TEST(StudyRun, WorkersGiveTheTablesOfOneProcess)
 {
   const std::string out = fresh_folder("study_workers");
-  EXPECT_EQ(code_of(start_run({"--threads", "3", "--out", out})), 0);
+  EXPECT_EQ(wait_for(start_run({"--threads", "3", "--out", out})), 0);
   expect_same_tables(reference(), out);
   expect_each_case_once(out, all_cases);
   EXPECT_GE(in_logs(out, "case +([^ ]+) finished").size(), 1u);
@@ -161,7 +142,7 @@ TEST(StudyRun, KilledWorkerIsReplacedAndEachCaseIsDoneOnce)
   const pid_t       run = start_run({"--threads", "2", "--out", out}), worker = worker_on_a_slope(out);
   ASSERT_GT(worker, 0);
   kill(worker, SIGKILL);
-  EXPECT_EQ(code_of(run), 0);
+  EXPECT_EQ(wait_for(run), 0);
   expect_same_tables(reference(), out);
   expect_each_case_once(out, all_cases);
   EXPECT_GE(in_logs(out, "claims +([^ ]+) taken over").size(), 1u);
@@ -174,9 +155,9 @@ TEST(StudyRun, RunsStartedTogetherShareOneFolderAndOneMayBeKilled)
                                    start_run({"--threads", "1", "--out", out})};
   ASSERT_GT(worker_on_a_slope(out), 0);
   kill(runs[0], SIGKILL); // its worker ends with it
-  EXPECT_EQ(code_of(runs[0]), 128 + SIGKILL);
-  EXPECT_EQ(code_of(runs[1]), 0);
-  EXPECT_EQ(code_of(runs[2]), 0);
+  EXPECT_EQ(wait_for(runs[0]), 128 + SIGKILL);
+  EXPECT_EQ(wait_for(runs[1]), 0);
+  EXPECT_EQ(wait_for(runs[2]), 0);
   expect_same_tables(reference(), out);
   expect_each_case_once(out, all_cases);
 }
@@ -193,6 +174,14 @@ TEST(StudyRun, AnotherValueKeepsWhatIsFinished)
   EXPECT_EQ(run.exit_code, 0) << run.output;
   expect_each_case_once(out, 1); // the joint of the new dog
   EXPECT_EQ(stifle::read_table(out + "/study.csv").rows.size(), 3u);
+}
+
+TEST(StudyRun, VariantsOfOneShapeShareTheirMeshes)
+{
+  int meshes = 0;
+  for (const auto &entry : fs::directory_iterator(reference() + "/meshes"))
+    meshes += entry.path().extension() == ".mesh";
+  EXPECT_EQ(meshes, 2); // unoperated and levelled; the two masses have the same bone
 }
 
 TEST(StudyRun, VariantIsWhatARunOfItsOwnScenarioGives)
@@ -215,7 +204,7 @@ TEST(StudyRun, RunThatMustNotWaitSaysWhoIsStillAtWork)
   const ProgramRun report = run_program("report " + out); // a study has none of its own
   EXPECT_EQ(report.exit_code, 2);
   EXPECT_NE(report.output.find("variants"), std::string::npos) << report.output;
-  EXPECT_EQ(code_of(other), 0);
+  EXPECT_EQ(wait_for(other), 0);
   const ProgramRun again = run_program("run " + study_file + " --no-wait --out " + out); // all finished: merges again
   EXPECT_EQ(again.exit_code, 0) << again.output;
   expect_same_tables(reference(), out);
@@ -226,8 +215,8 @@ TEST(StudyRun, RunsOfOneScenarioShareItsSlopes)
   const std::string small_dog = std::string(STIFLE_SOURCE_DIR) + "/tests/scenarios/small_dog.yaml";
   const std::string out = fresh_folder("plain_shared"), alone = fresh_folder("plain_alone");
   const pid_t       one = start_run({"--threads", "1", "--out", out}, small_dog), other = start_run({"--threads", "1", "--out", out}, small_dog);
-  EXPECT_EQ(code_of(one), 0);
-  EXPECT_EQ(code_of(other), 0);
+  EXPECT_EQ(wait_for(one), 0);
+  EXPECT_EQ(wait_for(other), 0);
   int meshed = 0;
   for (const std::string &line : lines_of(read_file(out + "/log.txt")))
   {

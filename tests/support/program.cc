@@ -58,27 +58,36 @@ std::string wide_lines(const std::string &text)
   return wide;
 }
 
-ProgramRun run_and_signal(const std::vector<std::string> &arguments, int signal_number, double seconds)
+pid_t start_program(const std::vector<std::string> &arguments)
 {
   const pid_t child = fork();
-  if (child == 0)
-  {
-    std::vector<char *> words = {const_cast<char *>(STIFLE_BINARY)};
-    for (const std::string &word : arguments)
-      words.push_back(const_cast<char *>(word.c_str()));
-    words.push_back(nullptr);
-    const int quiet = open("/dev/null", O_WRONLY);
-    dup2(quiet, 1);
-    dup2(quiet, 2);
-    execv(STIFLE_BINARY, words.data());
-    _exit(127);
-  }
-  std::this_thread::sleep_for(std::chrono::duration<double>(seconds));
-  kill(child, signal_number);
+  if (child != 0)
+    return child;
+  std::vector<char *> words = {const_cast<char *>(STIFLE_BINARY)};
+  for (const std::string &word : arguments)
+    words.push_back(const_cast<char *>(word.c_str()));
+  words.push_back(nullptr);
+  const int quiet = open("/dev/null", O_WRONLY);
+  dup2(quiet, 1);
+  dup2(quiet, 2);
+  execv(STIFLE_BINARY, words.data());
+  _exit(127);
+}
+
+int wait_for(pid_t child)
+{
   int status = 0;
   waitpid(child, &status, 0);
+  return code_of(status);
+}
+
+ProgramRun run_and_signal(const std::vector<std::string> &arguments, int signal_number, double seconds)
+{
+  const pid_t child = start_program(arguments);
+  std::this_thread::sleep_for(std::chrono::duration<double>(seconds));
+  kill(child, signal_number);
   ProgramRun run;
-  run.exit_code = code_of(status);
+  run.exit_code = wait_for(child);
   return run;
 }
 
