@@ -60,15 +60,29 @@ LoadedInstant loaded_instant(const Scenario &scenario, const OperatedAnatomy &bo
   return instant;
 }
 
-std::vector<solver::LoadStep> load_path(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
-                                        double limb_use)
+bool loads_in_turn(const Scenario &scenario, const Activity &activity)
+{
+  return scenario.healing.load_path == "instants" && activity.rows.size() > 1;
+}
+
+std::vector<LoadedInstant> stance_path(const Scenario &scenario, const OperatedAnatomy &bone, const Activity &activity, double percent,
+                                       double limb_use)
+{
+  std::vector<LoadedInstant> instants;
+  if (loads_in_turn(scenario, activity))
+    for (const double before : scenario.study.stance_percent)
+      if (before < percent)
+        if (LoadedInstant loaded = loaded_instant(scenario, bone, activity, before, limb_use); loaded.joint.converged)
+          instants.push_back(std::move(loaded));
+  instants.push_back(loaded_instant(scenario, bone, activity, percent, limb_use));
+  return instants;
+}
+
+std::vector<solver::LoadStep> load_path(const std::vector<LoadedInstant> &instants)
 {
   std::vector<solver::LoadStep> path;
-  const bool                    in_turn = scenario.healing.load_path == "instants" && activity.rows.size() > 1;
-  for (const double instant : in_turn ? scenario.study.stance_percent : std::vector<double>{percent})
-    if (instant <= percent)
-      if (const LoadedInstant loaded = loaded_instant(scenario, bone, activity, instant, limb_use); loaded.joint.converged || instant == percent)
-        path.push_back({loaded.joint.on_tibia, static_cast<int>(path.size()) - 1});
+  for (const LoadedInstant &instant : instants)
+    path.push_back({instant.joint.on_tibia, static_cast<int>(path.size()) - 1});
   return path;
 }
 

@@ -145,8 +145,8 @@ private:
     const double    use      = limb_use_of(plan_.scenario).share.at(row_.week);
     Solved s;
     s.tetrahedra = construct.mesh.tetrahedra.size();
-    s.state      = model.solve_block(load_path(plan_.scenario, operate(anatomy_, levelling_), *activity, row_.percent, use),
-                               solver::cut_law(plan_.scenario, row_.week)).back();
+    s.state      = model.solve_block(load_path(stance_path(plan_.scenario, operate(anatomy_, levelling_), *activity, row_.percent, use)),
+                                     solver::cut_law(plan_.scenario, row_.week)).back();
     if (!s.state.converged)
       throw Error(fmt::format("refine: the cut contact did not converge on {} tetrahedra, residual {:.2e}", s.tetrahedra,
                               s.state.contact_residual));

@@ -75,15 +75,16 @@ SlopeStates::Slot SlopeStates::slot_of(const Subject &dog, Slot slot, const std:
       continue;
     if (activity.rows.size() == 1 && slot.equal_slot < 0 && before[k].failure.empty())
       slot.equal_slot = static_cast<int>(k);
-    if (before[k].step >= 0 && dog.scenario.healing.load_path == "instants")
+    if (before[k].step >= 0 && loads_in_turn(dog.scenario, activity))
       slot.after = before[k].step;
   }
   if (slot.equal_row >= 0 || slot.equal_slot >= 0)
     return slot;
   try
   {
-    slot.instant = converged_instant(dog, slot.week, activity, slot.percent);
-    slot.step    = steps;
+    slot.instant = loaded_instant(dog.scenario, dog.bone, activity, slot.percent, limb_use_.share.at(slot.week));
+    require_pose(*slot.instant, activity, slot.percent);
+    slot.step = steps;
   }
   catch (const Error &error)
   {
@@ -133,12 +134,10 @@ int SlopeStates::equal_state(const Slot &slot, const SlopeResult &result) const
   return -1;
 }
 
-LoadedInstant SlopeStates::converged_instant(const Subject &dog, double week, const Activity &activity, double percent) const
+void SlopeStates::require_pose(const LoadedInstant &instant, const Activity &activity, double percent) const
 {
-  LoadedInstant instant = loaded_instant(dog.scenario, dog.bone, activity, percent, limb_use_.share.at(week));
   if (!instant.joint.converged)
     throw Error(fmt::format("the joint did not converge: {}, {}, {} % of stance", name_, activity.name, percent));
-  return instant;
 }
 
 StateRow SlopeStates::row_of(const Subject &dog, StateRow row, const LoadedInstant &instant, const ConstructState &state) const
@@ -166,11 +165,10 @@ void SlopeStates::close(const Subject &dog, const LoadedInstant &instant, StateR
 
 StateRow SlopeStates::solve_drawn(const Subject &dog, const Activity &activity, const StateRow &nominal)
 {
-  const double         use     = limb_use_.share.at(nominal.week);
-  const LoadedInstant  instant = converged_instant(dog, nominal.week, activity, nominal.percent);
-  const ConstructState state   = model_.solve_block(load_path(dog.scenario, dog.bone, activity, nominal.percent, use),
-                                                    solver::cut_law(dog.scenario, nominal.week, dog.callus_shift),
-                                                    {1, solver::StressAt::candidates}).back();
-  return row_of(dog, row_at(nominal.week, nominal.activity, nominal.percent), instant, state);
+  const auto instants = stance_path(dog.scenario, dog.bone, activity, nominal.percent, limb_use_.share.at(nominal.week));
+  require_pose(instants.back(), activity, nominal.percent);
+  const ConstructState state = model_.solve_block(load_path(instants), solver::cut_law(dog.scenario, nominal.week, dog.callus_shift),
+                                                  {1, solver::StressAt::candidates}).back();
+  return row_of(dog, row_at(nominal.week, nominal.activity, nominal.percent), instants.back(), state);
 }
 } // namespace stifle::app

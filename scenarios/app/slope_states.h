@@ -47,7 +47,7 @@ private:
   void take(Slot &slot, const std::vector<Slot> &slots, const Subject &dog, const std::vector<ConstructState> &states, SlopeResult &result);
   /// A row already solved that is the same; -1: none.
   int           equal_state(const Slot &slot, const SlopeResult &result) const;
-  LoadedInstant converged_instant(const Subject &dog, double week, const Activity &activity, double percent) const;
+  void          require_pose(const LoadedInstant &instant, const Activity &activity, double percent) const; ///< throws Error
   StateRow      row_of(const Subject &dog, StateRow row, const LoadedInstant &instant, const ConstructState &state) const;
   /// The support must give back the hock force of the limb, and no moment about the hock axis.
   void close(const Subject &dog, const LoadedInstant &instant, StateRow &row) const;

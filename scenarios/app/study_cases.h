@@ -41,7 +41,7 @@ public:
   const std::string &variant_name(std::size_t variant) const { return names_[variant]; }
   std::string        folder(std::size_t variant) const { return folder_ + "/variants/" + names_[variant]; }
   VariantPlan        plan(std::size_t variant) const;
-  VariantResult      result(std::size_t variant) const; ///< of a variant whose cases are all finished
+  VariantResult      result(std::size_t variant, const VariantPlan &plan) const; ///< of a variant whose cases are all finished
 
 private:
   struct Place
