@@ -1,7 +1,9 @@
-// bench_solver_speed mesh|ours|calculix FOLDER ... - one run of one program on one mesh of the demo construct; run.py drives it
+// bench_solver_speed mesh|ours|cg|calculix FOLDER ... - one run of one program on one mesh of the demo construct; run.py drives it
 //   mesh BONE_MM DETAIL_MM   meshes into FOLDER/mesh
 //   ours                     reads it; bonded job from assembly to stress (displacement to FOLDER/ours.f64, the problem for the others
 //                            beside it), then the model of `stifle run` with contact: further states and 72 of them
+//   cg                       the model of `stifle run` by conjugate gradients: cut bonded, then in contact (displacement of the first
+//                            states to FOLDER/cg_bonded.f64 and cg_contact.f64; those of `ours` to model_bonded.f64, model_contact.f64)
 //   calculix                 the bonded job by ccx with two threads, displacement to FOLDER/calculix.f64
 //   prints  one JSON object a line: program, tetrahedra, dofs, phase, wall, user (seconds), peak_mb (VmHWM so far), and where they
 //           exist iterations, residual
@@ -9,11 +11,11 @@
 #include "benchmarks/solver_speed/problem.h"
 #include "mesh/mesh_file.h"
 #include "models/core/error.h"
+#include "models/core/peak_memory.h"
 #include "solver/calculix.h"
 #include <chrono>
 #include <cstdio>
 #include <fmt/format.h>
-#include <fstream>
 #include <sys/resource.h>
 
 using namespace stifle;
@@ -21,15 +23,6 @@ using namespace stifle::bench;
 
 namespace
 {
-double peak_mb()
-{
-  std::ifstream status("/proc/self/status");
-  for (std::string word; status >> word;)
-    if (double kb = 0; word == "VmHWM:" && status >> kb)
-      return kb / 1024;
-  return 0;
-}
-
 double user_seconds(int who)
 {
   rusage usage{};
@@ -67,7 +60,7 @@ void bonded_job(const Case &c, const std::string &folder)
   const auto factor = cost_of([&] { model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, true)); });
   const std::size_t dofs = model->n_dofs();
   const auto own = [&](const std::string &phase, const Cost &cost, const std::string &more = "") {
-    print(c, dofs, "stifle", "bonded: " + phase, cost, peak_mb(), more);
+    print(c, dofs, "stifle", "bonded: " + phase, cost, peak_memory_mb(), more);
   };
   for (const auto &timing : model->timing())
     own(timing.name, {timing.seconds, timing.seconds});
@@ -90,23 +83,53 @@ void bonded_job(const Case &c, const std::string &folder)
 }
 
 /// Threads as springs, cut in contact: what `stifle run` does.
-void contact_job(const Case &c, int threads)
+struct ContactModel
 {
+  const Case                             &c;
+  const std::string                       phase; ///< first word of every phase
   std::unique_ptr<solver::ConstructModel> model;
-  const auto factor = cost_of([&] { model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, false)); });
-  const auto own = [&](const std::string &phase, const Cost &cost, const std::string &more = "") {
-    print(c, model->n_dofs(), "stifle", "contact: " + phase, cost, peak_mb(), more);
-  };
-  own("assembly to factor", factor);
-  const auto state = [&](const std::string &phase, const std::vector<PointForce> &forces, const solver::CutLaw &law) {
+
+  void print(const std::string &what, const Cost &cost, const std::string &more = "") const
+  {
+    ::print(c, model->n_dofs(), "stifle", phase + ": " + what, cost, peak_memory_mb(), more);
+  }
+  void make(solver::SolverKind kind)
+  {
+    print("assembly to factor", cost_of([&] {
+            model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, false), kind);
+          }));
+  }
+  void state(const std::string &what, const std::vector<PointForce> &forces, const solver::CutLaw &law) const
+  {
     ConstructState result;
     const Cost     cost = cost_of([&] { result = model->solve(forces, law); });
-    own(phase + (result.converged ? "" : " (did not converge)"), cost,
-        fmt::format(",\"iterations\":{},\"residual\":{:.2e}", result.contact_iterations, result.contact_residual));
-  };
-  const std::vector<PointForce> walk = loads(c, "walk", 50), trot = loads(c, "trot", 50);
-  state("first state with stress", walk, week_law(c, 0));
-  state("next state with stress", trot, week_law(c, 0));
+    print(what + (result.converged ? "" : " (did not converge)"), cost,
+          fmt::format(",\"iterations\":{},\"residual\":{:.2e}", result.contact_iterations, result.contact_residual));
+  }
+  /// `name`: of the files of displacements.
+  void first_states(const std::string &name) const
+  {
+    const std::vector<PointForce> walk = loads(c, "walk", 50), trot = loads(c, "trot", 50);
+    state("first state with stress", walk, week_law(c, 0));
+    write_at_points(model->elasticity(), model->displacement(), name + "_contact.f64");
+    state("next state with stress", trot, week_law(c, 0));
+  }
+  void bonded_state(const std::string &name) const
+  {
+    solver::CutLaw tied;
+    tied.bonded = true;
+    state("cut bonded, with stress", loads(c, "walk", 50), tied);
+    write_at_points(model->elasticity(), model->displacement(), name + "_bonded.f64");
+  }
+};
+
+void contact_job(const Case &c, const std::string &folder, int threads)
+{
+  ContactModel job{c, "contact", nullptr};
+  job.make(solver::SolverKind::direct);
+  job.first_states(folder + "/model");
+  const auto &model = job.model;
+  const auto  own   = [&](const std::string &phase, const Cost &cost, const std::string &more = "") { job.print(phase, cost, more); };
   const std::vector<solver::LoadStep> block = stances(c);
   int  iterations = 0, states = 0;
   bool converged  = true;
@@ -128,6 +151,15 @@ void contact_job(const Case &c, int threads)
     const double seconds = model->state_timing()[k].seconds - before[k].seconds;
     own(fmt::format("{} states: {}", states, before[k].name), {seconds, 0});
   }
+  job.bonded_state(folder + "/model");
+}
+
+void cg_job(const Case &c, const std::string &folder)
+{
+  ContactModel job{c, "cg", nullptr};
+  job.make(solver::SolverKind::cg);
+  job.bonded_state(folder + "/cg");
+  job.first_states(folder + "/cg");
 }
 
 void calculix_job(const Case &c, const std::string &folder)
@@ -146,20 +178,25 @@ int run(const std::vector<std::string> &words)
   if (what == "mesh")
   {
     c.scenario.mesh = {std::stod(words.at(2)), std::stod(words.at(3))};
-    print(c, 0, "stifle", "mesh", cost_of([&] { c.construct = mesh::mesh_construct(c.scenario, c.anatomy, c.levelling); }), peak_mb());
+    print(c, 0, "stifle", "mesh", cost_of([&] { c.construct = mesh::mesh_construct(c.scenario, c.anatomy, c.levelling); }), peak_memory_mb());
     mesh::write_mesh(c.construct, folder + "/mesh");
     return 0;
   }
   const Cost read = cost_of([&] { c.construct = mesh::read_mesh(folder + "/mesh"); });
   if (what == "ours")
   {
-    print(c, 0, "stifle", "read", read, peak_mb());
+    print(c, 0, "stifle", "read", read, peak_memory_mb());
     bonded_job(c, folder); // first, so that its peak memory is its own
-    contact_job(c, words.size() > 2 ? std::stoi(words[2]) : 2);
+    contact_job(c, folder, words.size() > 2 ? std::stoi(words[2]) : 2);
+    return 0;
+  }
+  if (what == "cg")
+  {
+    cg_job(c, folder);
     return 0;
   }
   if (what != "calculix")
-    throw Error("mesh, ours or calculix, not " + what);
+    throw Error("mesh, ours, cg or calculix, not " + what);
   calculix_job(c, folder);
   return 0;
 }

@@ -3,10 +3,10 @@
 
 usage   run.py OUT.csv [SIZE ...]       sizes: 60k 170k 250k 500k 1M (default: all)
 needs   build with -DSTIFLE_BENCHMARKS=ON; calculix-ccx, python3-dolfinx, python3-petsc4py, python3-scipy, openmpi-bin
-does    three repeats of each program up to 250 k unknowns, above that one repeat of the others (said in column `repeats`); a
+does    three repeats of each program up to 250 k unknowns; above that one (ours three at 500 k), said in column `repeats`; a
         program that ends with an error, or takes more memory than there is, is a row with that word
 writes  OUT.csv: size, program, phase, dofs, tetrahedra, repeats, wall_s, user_s, peak_mb, iterations, residual, difference
-        (largest displacement difference to stifle after the best rigid motion, over the largest displacement)
+        (largest displacement difference to the factor of stifle after the best rigid motion, over the largest displacement)
 """
 import csv
 import json
@@ -42,9 +42,9 @@ def lines_of(command, environment=ENVIRONMENT):
     return [json.loads(line) for line in run.stdout.splitlines() if line.startswith("{")]
 
 
-def difference(folder, name):
+def difference(folder, name, reference="ours"):
     x = np.fromfile(f"{folder}/points.f64").reshape(-1, 3)
-    ours = np.fromfile(f"{folder}/ours.f64").reshape(-1, 3)
+    ours = np.fromfile(f"{folder}/{reference}.f64").reshape(-1, 3)
     theirs = np.fromfile(f"{folder}/{name}.f64").reshape(-1, 3)
     x = x - x.mean(axis=0)
     gap = theirs - ours
@@ -76,11 +76,21 @@ def calculix(folder):
     return rows
 
 
+def cg(folder):
+    rows = lines_of([BENCH, "cg", folder])
+    for row in rows:
+        for phase, name in {"cg: cut bonded, with stress": "bonded", "cg: first state with stress": "contact"}.items():
+            if row["phase"].startswith(phase):
+                row["difference"] = difference(folder, f"cg_{name}", f"model_{name}")
+    return rows
+
+
 def jobs_of(size, folder):
     bone, detail = SIZES[size]
     large = size in ("500k", "1M")
     jobs = [("stifle", lambda: lines_of([BENCH, "mesh", folder, str(bone), str(detail)]), 1 if size == "1M" else 3),
-            ("stifle", lambda: lines_of([BENCH, "ours", folder]), 3),
+            ("stifle", lambda: lines_of([BENCH, "ours", folder]), 1 if size == "1M" else 3),
+            ("stifle cg", lambda: cg(folder), 1 if large else 3),
             ("calculix", lambda: calculix(folder), 1 if large else 3)]
     if size != "1M":
         jobs.append(("dolfinx direct", lambda: dolfinx(folder, "direct"), 1 if large else 3))
@@ -101,6 +111,22 @@ def medians(size, runs):
     return rows
 
 
+def rows_of(size, folder):
+    """Repeats in turn over the programs, so that a machine that slows down slows all of them."""
+    jobs = jobs_of(size, folder)
+    runs, failed = [[] for _ in jobs], {}
+    for repeat in range(max(repeats for _, _, repeats in jobs)):
+        for number, (program, job, repeats) in enumerate(jobs):
+            if repeat < repeats and number not in failed:
+                say(f"{size}: {program} {repeat + 1}/{repeats}")
+                try:
+                    runs[number].append(job())
+                except RuntimeError as error:
+                    say(f"{size}: {program}: {error}")
+                    failed[number] = {"size": size, "program": program, "phase": str(error), "repeats": len(runs[number])}
+    return [row for number in range(len(jobs)) for row in ([failed[number]] if number in failed else medians(size, runs[number]))]
+
+
 def short(value):
     return f"{value:.4g}" if isinstance(value, float) else value
 
@@ -112,19 +138,9 @@ def main():
         table.writeheader()
         for size in sizes:
             folder = tempfile.mkdtemp(prefix=f"stifle_speed_{size}_")
-            for program, job, repeats in jobs_of(size, folder):
-                try:
-                    runs = []
-                    for repeat in range(repeats):
-                        say(f"{size}: {program} {repeat + 1}/{repeats}")
-                        runs.append(job())
-                    rows = medians(size, runs)
-                except RuntimeError as error:
-                    say(f"{size}: {program}: {error}")
-                    rows = [{"size": size, "program": program, "phase": str(error), "repeats": len(runs)}]
-                for row in rows:
-                    table.writerow({key: short(value) for key, value in row.items()})
-                file.flush()
+            for row in rows_of(size, folder):
+                table.writerow({key: short(value) for key, value in row.items()})
+            file.flush()
             shutil.rmtree(folder)
 
 
