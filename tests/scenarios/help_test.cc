@@ -22,7 +22,7 @@ TEST(Help, OfEveryCommandReadsWell)
   {
     const ProgramRun help = run_program(command + " --help");
     EXPECT_EQ(help.exit_code, 0) << command;
-    for (const std::string words : {"Usage: stifle " + command, std::string("Example:\n  stifle "), std::string("Exit code: 0 ")})
+    for (const std::string &words : {"Usage: stifle " + command, std::string("Example:\n  stifle "), std::string("Exit code: 0 ")})
       EXPECT_NE(help.output.find(words), std::string::npos) << words << "\n" << help.output;
     std::size_t column = 0;
     bool        table  = false;

@@ -88,7 +88,9 @@ TEST(Progress, AsJsonIsOneObjectALineAndEndsWithDone)
     EXPECT_GE(event["fraction"].get<double>(), fraction[stage]) << event;
     fraction[stage] = event["fraction"];
     if (event["event"] == "end")
+    {
       EXPECT_EQ(fraction[stage], 1) << event;
+    }
   }
   EXPECT_EQ(events.front()["event"], "start");
   for (const std::string stage : {"joint", "sampling", "report"})
@@ -118,7 +120,7 @@ TEST(Progress, AsJsonTellsBadInputWithItsPlace)
   EXPECT_EQ(events[1]["nearest"], "width_mm");
   EXPECT_EQ(events[2]["event"], "done");
   EXPECT_EQ(events[2]["exit_code"], 2);
-  for (const std::string arguments : {std::string(""), folder + "/dog.yaml --threads 0"})
+  for (const std::string &arguments : {std::string(""), folder + "/dog.yaml --threads 0"})
   {
     const auto usage = events_of(run_json(arguments, folder + "/err"));
     ASSERT_EQ(usage.size(), 2u) << arguments;
