@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # scenarios/prepare.sh - installs the Debian packages that are missing and builds stifle in build/
-#   usage   prepare.sh [--tests]      (--tests adds the packages and programs of the test suite, chromium among them)
+#   usage   prepare.sh [--tests [--packages]]      (--tests adds the packages and programs of the test suite, chromium among them;
+#           --packages builds nothing)
 #   Works as root and through sudo; safe to repeat: a second call only checks.
 set -euo pipefail
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
@@ -32,6 +33,7 @@ if [ -n "$missing" ]; then
 else
   echo "== install: every package is there"
 fi
+[ "${2:-}" = "--packages" ] && exit 0
 
 command -v npm >/dev/null || echo "== build: npm is missing, so report.html will be left out"
 echo "== build: CMake, Release, in $build (5 to 10 minutes the first time on 2 cores)"

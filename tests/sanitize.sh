@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
 # tests/sanitize.sh - builds the tests with a sanitizer in a folder of its own and runs them; any finding is a failed test
+#   .ci/run does this instead of the plain tests where STIFLE_SANITIZE is address or thread
 #   usage   sanitize.sh address|thread [ctest options, e.g. -R LoadPath]
 #   address  with undefined behaviour and leaks; thread: data races
 #   The libraries of Debian are not instrumented: what they alone do is left out by tests/sanitize/*.txt, each line with its reason.
@@ -11,10 +12,11 @@ case $kind in
   *) echo "usage: sanitize.sh address|thread [ctest options]" >&2; exit 2 ;;
 esac
 build=${STIFLE_BUILD:-$root/build-$kind}
+bash "$root/scenarios/prepare.sh" --tests --packages
 cmake -S "$root" -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DSTIFLE_TESTS=ON -DSTIFLE_SANITIZE="$kind"
 ninja -C "$build"
 export OPENBLAS_NUM_THREADS=1
-export ASAN_OPTIONS="detect_leaks=1:fast_unwind_on_malloc=0:malloc_context_size=12"
+export ASAN_OPTIONS="detect_leaks=1:malloc_context_size=12"
 export LSAN_OPTIONS="suppressions=$root/tests/sanitize/leaks.txt:print_suppressions=0"
 export UBSAN_OPTIONS="print_stacktrace=1"
 export TSAN_OPTIONS="suppressions=$root/tests/sanitize/races.txt:halt_on_error=0:exitcode=66:history_size=4"
