@@ -1,5 +1,6 @@
 #include "solver/cholmod_factor.h"
 #include "models/core/error.h"
+#include "solver/touch_ahead.h"
 #include <chrono>
 #include <cholmod.h>
 #include <omp.h>
@@ -90,7 +91,10 @@ CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &
   if (!impl_->factor)
     throw Error("CHOLMOD could not analyse the stiffness matrix (status " + std::to_string(c.status) + ")");
   const double t1 = now();
-  cholmod_factorize(&a, impl_->factor, &c);
+  {
+    const TouchAhead touch;
+    cholmod_factorize(&a, impl_->factor, &c);
+  }
   if (c.status != CHOLMOD_OK || impl_->factor->minor < a.nrow)
     throw Error("the stiffness matrix is not positive definite (unknown " +
                 std::to_string(impl_->factor->minor < a.nrow ? unknown(static_cast<int>(impl_->factor->minor)) : -1) +

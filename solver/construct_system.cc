@@ -6,6 +6,7 @@
 #include "solver/support_springs.h"
 #include <algorithm>
 #include <chrono>
+#include <future>
 
 namespace stifle::solver
 {
@@ -59,9 +60,34 @@ ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &c
   for (const ThreadFace &t : threads_)
     lists.emplace_back(t.nodes.begin(), t.nodes.end());
   BlockMatrix matrix(elasticity.n_nodes(), targets_, lists, true);
+  // METIS needs the pattern alone: it goes on beside the assembly.
+  auto order = std::async(std::launch::async, [&] { return elimination_order(matrix.graph()); });
   assemble(matrix);
   timing_.push_back({"assemble", clock.lap()});
-  factor(matrix);
+  factor(matrix, order.get(), clock.lap());
+}
+
+std::vector<char> ConstructSystem::used_nodes() const
+{
+  std::vector<char> used(elasticity_.n_nodes(), 0);
+  for (const NodeTarget &t : targets_)
+  {
+    used[t.first] = 1;
+    for (const NodeTarget::Term &term : t.more)
+      used[term.node] = 1;
+  }
+  return used;
+}
+
+// The slots of the cut and of the heads come last.
+std::vector<unsigned> ConstructSystem::elimination_order(const NodeGraph &graph) const
+{
+  std::vector<char> interior = used_nodes();
+  for (const unsigned slot : slots_)
+    interior[slot] = 0;
+  std::vector<unsigned> order = metis_order(graph, interior);
+  order.insert(order.end(), slots_.begin(), slots_.end());
+  return order;
 }
 
 // Without screws of one plate in both segments nothing but contact holds them together.
@@ -133,22 +159,10 @@ void ConstructSystem::assemble(BlockMatrix &matrix) const
   }
 }
 
-void ConstructSystem::factor(BlockMatrix &matrix)
+void ConstructSystem::factor(BlockMatrix &matrix, const std::vector<unsigned> &order, double waited_seconds)
 {
-  Clock             clock;
-  std::vector<char> used(elasticity_.n_nodes(), 0);
-  for (const NodeTarget &t : targets_)
-  {
-    used[t.first] = 1;
-    for (const NodeTarget::Term &term : t.more)
-      used[term.node] = 1;
-  }
-  std::vector<char> interior = used;
-  for (const unsigned slot : slots_)
-    interior[slot] = 0;
-  std::vector<unsigned> order = metis_order(matrix.graph(), interior);
-  order.insert(order.end(), slots_.begin(), slots_.end());
-  SparseMatrix lower = without_empty_slots(matrix.take(), used);
+  Clock        clock;
+  SparseMatrix lower = without_empty_slots(matrix.take(), used_nodes());
   const Vector k0 = free_k0();
   for (Eigen::Index i = 0; i < k0.size(); ++i)
     if (const int at = compact_[3 * slots_[i / 3] + i % 3]; k0(i) > 0)
@@ -157,7 +171,7 @@ void ConstructSystem::factor(BlockMatrix &matrix)
   for (const unsigned node : order)
     for (int c = 0; c < 3; ++c)
       unknowns.push_back(compact_[3 * node + c]);
-  const double order_seconds = clock.lap();
+  const double order_seconds = waited_seconds + clock.lap();
   factor_                    = std::make_unique<CholmodFactor>(lower, unknowns);
   timing_.push_back({"analyse", order_seconds + factor_->analyse_seconds});
   timing_.push_back({"factor", factor_->factor_seconds});

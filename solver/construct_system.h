@@ -49,7 +49,10 @@ public:
 private:
   std::vector<NodeTarget> make_targets() const;
   void assemble(BlockMatrix &matrix) const;
-  void factor(BlockMatrix &matrix);
+  std::vector<char>     used_nodes() const;
+  std::vector<unsigned> elimination_order(const NodeGraph &graph) const;
+  /// `waited_seconds`: for the order, after the assembly.
+  void factor(BlockMatrix &matrix, const std::vector<unsigned> &order, double waited_seconds);
   SparseMatrix without_empty_slots(SparseMatrix full, const std::vector<char> &used);
   void         find_cut_block();
   bool floats() const;
