@@ -1,9 +1,11 @@
 #include "solver/cholmod_factor.h"
 #include "models/core/error.h"
-#include "solver/touch_ahead.h"
+#include "solver/supernodal_factor.h"
 #include <chrono>
+#include <cstdint>
 #include <cholmod.h>
 #include <omp.h>
+#include <sys/mman.h>
 
 extern "C" void openblas_set_num_threads(int);
 
@@ -25,6 +27,15 @@ private:
   int levels_;
 };
 
+/// The kernel gives a page when it is first touched; on a virtual machine that can cost a second and more a GB in small ones. May be refused.
+void ask_for_huge_pages(char *block, std::size_t size)
+{
+  constexpr std::size_t page  = 4096;
+  char *const           first = block + (page - reinterpret_cast<std::uintptr_t>(block) % page) % page;
+  if (size > 2 * page)
+    madvise(first, (size - page) / page * page, MADV_HUGEPAGE);
+}
+
 double now() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
 } // namespace
 
@@ -37,6 +48,27 @@ struct CholmodFactor::Implementation
   {
     cholmod_free_factor(&factor, &common);
     cholmod_finish(&common);
+  }
+  /// Numbers for the symbolic factor, in memory of CHOLMOD.
+  void fill(const SparseMatrix &lower, int threads)
+  {
+    cholmod_factor &l = *factor;
+    l.x               = cholmod_malloc(l.xsize, sizeof(double), &common);
+    if (!l.x)
+      throw Error("not enough memory for the factor: " + std::to_string(l.xsize * sizeof(double) >> 20) + " MB");
+    ask_for_huge_pages(static_cast<char *>(l.x), l.xsize * sizeof(double));
+    const int bad =
+      factor_supernodes(lower, static_cast<const int *>(l.Perm),
+                        {static_cast<int>(l.n), static_cast<int>(l.nsuper), static_cast<const int *>(l.super), static_cast<const int *>(l.pi),
+                         static_cast<const int *>(l.px), static_cast<const int *>(l.s), static_cast<double *>(l.x)},
+                        threads);
+    if (bad >= 0)
+      throw Error("the stiffness matrix is not positive definite (unknown " + std::to_string(static_cast<const int *>(l.Perm)[bad]) +
+                  "): a part floats or an element is flat");
+    l.xtype = CHOLMOD_REAL;
+    l.dtype = CHOLMOD_DOUBLE;
+    l.is_ll = 1;
+    l.minor = l.n;
   }
   /// A workspace of its own, so that several threads may solve at a time.
   Eigen::MatrixXd run(int system, const Eigen::MatrixXd &b) const
@@ -63,7 +95,7 @@ struct CholmodFactor::Implementation
   }
 };
 
-CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &order)
+CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &order, int threads)
   : impl_(std::make_unique<Implementation>())
 {
   openblas_set_num_threads(1);
@@ -91,14 +123,7 @@ CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &
   if (!impl_->factor)
     throw Error("CHOLMOD could not analyse the stiffness matrix (status " + std::to_string(c.status) + ")");
   const double t1 = now();
-  {
-    const TouchAhead touch;
-    cholmod_factorize(&a, impl_->factor, &c);
-  }
-  if (c.status != CHOLMOD_OK || impl_->factor->minor < a.nrow)
-    throw Error("the stiffness matrix is not positive definite (unknown " +
-                std::to_string(impl_->factor->minor < a.nrow ? unknown(static_cast<int>(impl_->factor->minor)) : -1) +
-                "): a part floats or an element is flat; CHOLMOD status " + std::to_string(c.status));
+  impl_->fill(lower, threads);
   analyse_seconds = t1 - t0;
   factor_seconds  = now() - t1;
 }

@@ -1,6 +1,7 @@
-// solver/cholmod_factor.h - supernodal Cholesky factor L L^T of P A P^T (CHOLMOD), with its trailing dense block
+// solver/cholmod_factor.h - supernodal Cholesky factor L L^T of P A P^T, with its trailing dense block: analysis and solves of CHOLMOD, numbers by
+//                           supernodal_factor
 //   errors  Error when the matrix is not positive definite (names the column) or memory ends
-//   Uses one BLAS thread, so that no digit depends on the number of threads.
+//   One BLAS thread a thread, so that no digit depends on their number.
 #pragma once
 #include "solver/elasticity.h"
 
@@ -10,7 +11,7 @@ class CholmodFactor
 {
 public:
   /// `lower`: lower triangle (entries above the diagonal are ignored); order[k] is the k-th unknown to be eliminated.
-  CholmodFactor(const SparseMatrix &lower, const std::vector<int> &order);
+  CholmodFactor(const SparseMatrix &lower, const std::vector<int> &order, int threads = 1);
   ~CholmodFactor();
   CholmodFactor(const CholmodFactor &)            = delete;
   CholmodFactor &operator=(const CholmodFactor &) = delete;

@@ -58,11 +58,11 @@ struct ConstructModel::Implementation
   RecoveredStress            stress;
 
   Implementation(const mesh::ConstructMesh &c, const Anatomy &anatomy, const Levelling &levelling, const ConstructMaterials &m,
-                 SolverKind solver)
+                 SolverKind solver, int threads_of_factor)
     : construct(c), hock_centre(anatomy.hock_centre),
       axis((levelling.moved(Vector3::Zero()) - anatomy.hock_centre).normalized()),
       elasticity(c.mesh, part_materials(c.mesh, m), bone_laws(c.mesh, anatomy, levelling, m)), cut(elasticity, true),
-      heads(c, elasticity), system(factored(m, solver)),
+      heads(c, elasticity), system(factored(m, solver, threads_of_factor)),
       peaks(elasticity, part_yields(c.mesh, m)), turn(elasticity), screws(c, elasticity), shafts(c, elasticity),
       talar(make_patch(c.mesh, support_of(c.mesh))), loads(elasticity, talar, hock_centre, system.get()),
       block_stress(elasticity, peaks, shafts)
@@ -84,7 +84,7 @@ struct ConstructModel::Implementation
     if (cg)
       tell_end();
   }
-  std::unique_ptr<ConstructSystem> factored(const ConstructMaterials &m, SolverKind solver) const;
+  std::unique_ptr<ConstructSystem> factored(const ConstructMaterials &m, SolverKind solver, int threads) const;
   ContactLaw      law_of(std::size_t state) const;
   void            add_thread_force(Columns u, Eigen::Ref<Vector> nodal) const;
   void            expand(const Loads &loads, Eigen::Index first, Eigen::Ref<Eigen::MatrixXd> u) const;
@@ -108,7 +108,7 @@ template <class Work> void ConstructModel::Implementation::timed(std::size_t pha
   seconds[phase].seconds += std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
 }
 
-std::unique_ptr<ConstructSystem> ConstructModel::Implementation::factored(const ConstructMaterials &m, SolverKind solver) const
+std::unique_ptr<ConstructSystem> ConstructModel::Implementation::factored(const ConstructMaterials &m, SolverKind solver, int threads) const
 {
   const bool able = heads.list().empty() && cut.n_pairs() == cut.n_cut_pairs() && !m.bonded_threads;
   if (solver == SolverKind::cg && !able)
@@ -116,7 +116,7 @@ std::unique_ptr<ConstructSystem> ConstructModel::Implementation::factored(const 
                 "--solver direct does");
   if (able && (solver == SolverKind::cg || (solver == SolverKind::automatic && 3 * elasticity.n_nodes() > cg_above_unknowns)))
     return nullptr;
-  return std::make_unique<ConstructSystem>(elasticity, cut, heads, with_own_threads(m, construct), part_materials(construct.mesh, m));
+  return std::make_unique<ConstructSystem>(elasticity, cut, heads, with_own_threads(m, construct), part_materials(construct.mesh, m), threads);
 }
 
 ContactLaw ConstructModel::Implementation::law_of(std::size_t state) const
@@ -302,8 +302,8 @@ void ConstructModel::Implementation::keep_last(const Load &load, const Vector &u
 }
 
 ConstructModel::ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
-                               const ConstructMaterials &materials, SolverKind solver)
-  : impl_(std::make_unique<Implementation>(construct, anatomy, levelling, materials, solver))
+                               const ConstructMaterials &materials, SolverKind solver, int threads)
+  : impl_(std::make_unique<Implementation>(construct, anatomy, levelling, materials, solver, threads))
 {
 }
 ConstructModel::~ConstructModel() = default;

@@ -52,11 +52,11 @@ constexpr std::size_t cg_above_unknowns = 600000;
 class ConstructModel
 {
 public:
-  /// Assembles and factors (cg: nothing yet). `construct` is borrowed. Uses one BLAS thread. Throws Error: part without material, no surface
+  /// Assembles and factors (cg: nothing yet), the latter with so many threads. `construct` is borrowed. Throws Error: part without material, no surface
   /// `talar`, faces of the cut that do not coincide, a part that floats; cg:
   /// plain heads, a plate that presses, tied threads.
   ConstructModel(const mesh::ConstructMesh &construct, const Anatomy &anatomy, const Levelling &levelling,
-                 const ConstructMaterials &materials, SolverKind solver = SolverKind::direct);
+                 const ConstructMaterials &materials, SolverKind solver = SolverKind::direct, int threads = 1);
   ~ConstructModel();
 
   std::size_t n_dofs() const;

@@ -39,7 +39,7 @@ std::vector<std::vector<unsigned>> lists_of(const std::vector<Cell> &cells)
 } // namespace
 
 ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &cut, const PlainHeads &heads,
-                                 const ConstructMaterials &materials, const std::vector<IsotropicMaterial> &part_materials)
+                                 const ConstructMaterials &materials, const std::vector<IsotropicMaterial> &part_materials, int threads)
   : elasticity_(elasticity), cut_(cut), heads_(heads), bonded_threads_(materials.bonded_threads)
 {
   Clock clock;
@@ -64,7 +64,7 @@ ConstructSystem::ConstructSystem(const Elasticity &elasticity, const CutFaces &c
   auto order = std::async(std::launch::async, [&] { return elimination_order(matrix.graph()); });
   assemble(matrix);
   timing_.push_back({"assemble", clock.lap()});
-  factor(matrix, order.get(), clock.lap());
+  factor(matrix, order.get(), clock.lap(), threads);
 }
 
 std::vector<char> ConstructSystem::used_nodes() const
@@ -159,7 +159,7 @@ void ConstructSystem::assemble(BlockMatrix &matrix) const
   }
 }
 
-void ConstructSystem::factor(BlockMatrix &matrix, const std::vector<unsigned> &order, double waited_seconds)
+void ConstructSystem::factor(BlockMatrix &matrix, const std::vector<unsigned> &order, double waited_seconds, int threads)
 {
   Clock        clock;
   SparseMatrix lower = without_empty_slots(matrix.take(), used_nodes());
@@ -172,7 +172,7 @@ void ConstructSystem::factor(BlockMatrix &matrix, const std::vector<unsigned> &o
     for (int c = 0; c < 3; ++c)
       unknowns.push_back(compact_[3 * node + c]);
   const double order_seconds = waited_seconds + clock.lap();
-  factor_                    = std::make_unique<CholmodFactor>(lower, unknowns);
+  factor_                    = std::make_unique<CholmodFactor>(lower, unknowns, threads);
   timing_.push_back({"analyse", order_seconds + factor_->analyse_seconds});
   timing_.push_back({"factor", factor_->factor_seconds});
   clock.lap();

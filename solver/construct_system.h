@@ -20,7 +20,7 @@ class ConstructSystem
 {
 public:
   ConstructSystem(const Elasticity &elasticity, const CutFaces &cut, const PlainHeads &heads, const ConstructMaterials &materials,
-                  const std::vector<IsotropicMaterial> &part_materials);
+                  const std::vector<IsotropicMaterial> &part_materials, int threads = 1);
   const std::vector<ConstructModel::Timing> &timing() const { return timing_; }
   Vector free_k0() const;  ///< per unknown; empty when none is needed
   Vector stuck_k0() const; ///< what of it is left in stuck_compliance
@@ -52,7 +52,7 @@ private:
   std::vector<char>     used_nodes() const;
   std::vector<unsigned> elimination_order(const NodeGraph &graph) const;
   /// `waited_seconds`: for the order, after the assembly.
-  void factor(BlockMatrix &matrix, const std::vector<unsigned> &order, double waited_seconds);
+  void factor(BlockMatrix &matrix, const std::vector<unsigned> &order, double waited_seconds, int threads);
   SparseMatrix without_empty_slots(SparseMatrix full, const std::vector<char> &used);
   void         find_cut_block();
   bool floats() const;

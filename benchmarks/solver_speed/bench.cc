@@ -1,7 +1,8 @@
 // bench_solver_speed mesh|ours|cg|calculix FOLDER ... - one run of one program on one mesh of the demo construct; run.py drives it
 //   mesh BONE_MM DETAIL_MM   meshes into FOLDER/mesh
-//   ours                     reads it; bonded job from assembly to stress (displacement to FOLDER/ours.f64, the problem for the others
-//                            beside it), then the model of `stifle run` with contact: further states and 72 of them
+//   ours [THREADS]           reads it (two threads when left out); bonded job from assembly to stress (displacement to
+//                            FOLDER/ours.f64, the problem for the others beside it), then the model of `stifle run` with contact:
+//                            further states and 72 of them
 //   cg                       the model of `stifle run` by conjugate gradients: cut bonded, then in contact (displacement of the first
 //                            states to FOLDER/cg_bonded.f64 and cg_contact.f64; those of `ours` to model_bonded.f64, model_contact.f64)
 //   calculix                 the bonded job by ccx with two threads, displacement to FOLDER/calculix.f64
@@ -52,12 +53,12 @@ void print(const Case &c, std::size_t dofs, const std::string &program, const st
 }
 
 /// Cut and threads bonded: the job that the others get too.
-void bonded_job(const Case &c, const std::string &folder)
+void bonded_job(const Case &c, const std::string &folder, int threads)
 {
   std::unique_ptr<solver::ConstructModel> model;
   solver::CutLaw                          tied;
   tied.bonded = true;
-  const auto factor = cost_of([&] { model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, true)); });
+  const auto factor = cost_of([&] { model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, true), solver::SolverKind::direct, threads); });
   const std::size_t dofs = model->n_dofs();
   const auto own = [&](const std::string &phase, const Cost &cost, const std::string &more = "") {
     print(c, dofs, "stifle", "bonded: " + phase, cost, peak_memory_mb(), more);
@@ -87,6 +88,7 @@ struct ContactModel
 {
   const Case                             &c;
   const std::string                       phase; ///< first word of every phase
+  int                                     threads;
   std::unique_ptr<solver::ConstructModel> model;
 
   void print(const std::string &what, const Cost &cost, const std::string &more = "") const
@@ -96,7 +98,7 @@ struct ContactModel
   void make(solver::SolverKind kind)
   {
     print("assembly to factor", cost_of([&] {
-            model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, false), kind);
+            model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, false), kind, threads);
           }));
   }
   void state(const std::string &what, const std::vector<PointForce> &forces, const solver::CutLaw &law) const
@@ -125,7 +127,7 @@ struct ContactModel
 
 void contact_job(const Case &c, const std::string &folder, int threads)
 {
-  ContactModel job{c, "contact", nullptr};
+  ContactModel job{c, "contact", threads, nullptr};
   job.make(solver::SolverKind::direct);
   job.first_states(folder + "/model");
   const auto &model = job.model;
@@ -156,7 +158,7 @@ void contact_job(const Case &c, const std::string &folder, int threads)
 
 void cg_job(const Case &c, const std::string &folder)
 {
-  ContactModel job{c, "cg", nullptr};
+  ContactModel job{c, "cg", 1, nullptr};
   job.make(solver::SolverKind::cg);
   job.bonded_state(folder + "/cg");
   job.first_states(folder + "/cg");
@@ -186,8 +188,9 @@ int run(const std::vector<std::string> &words)
   if (what == "ours")
   {
     print(c, 0, "stifle", "read", read, peak_memory_mb());
-    bonded_job(c, folder); // first, so that its peak memory is its own
-    contact_job(c, folder, words.size() > 2 ? std::stoi(words[2]) : 2);
+    const int threads = words.size() > 2 ? std::stoi(words[2]) : 2;
+    bonded_job(c, folder, threads); // first, so that its peak memory is its own
+    contact_job(c, folder, threads);
     return 0;
   }
   if (what == "cg")

@@ -63,7 +63,9 @@ private:
   {
     stop_if_interrupted();
     progress_.starts(name() + ": factor");
-    model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, solver::construct_materials(plan_.scenario), plan_.solver);
+    const Borrowed threads(spare_);
+    model_ = std::make_unique<solver::ConstructModel>(construct_, anatomy_, levelling_, solver::construct_materials(plan_.scenario), plan_.solver,
+                                                      1 + threads.number());
     states_      = std::make_unique<SlopeStates>(plan_, levelling_, name(), *model_, progress_);
     result_.dofs = model_->n_dofs();
     for (const auto &timing : model_->timing())
