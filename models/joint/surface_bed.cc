@@ -1,5 +1,6 @@
 #include "models/joint/surface_bed.h"
 #include "models/core/error.h"
+#include "models/joint/spring_sums.h"
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -11,59 +12,18 @@ constexpr std::size_t cluster_points = 32;
 constexpr std::size_t max_points = 2'000'000;
 constexpr double least_facing = 0.1; ///< cosine: walls steeper than 84 degrees carry nothing
 
-/// Wrench and slope in the femur frame, about its origin. With u = d + w x q: dh = m.u, dm = w x m - H u, so that per point, with
-/// k = A K (m m' - h H): force by shift k, force by turn -k [q], moment by turn -[q] k [q], and from w x m: -A K h ([m], [q][m]).
-/// Written out in numbers: small matrices of Eigen cost twice the time here.
-struct Sums
+/// A sample of the grid as a spring meets it.
+SurfaceAt<double> surface_at(const DistanceGrid::Sample &s)
 {
-  Vector3 force = Vector3::Zero(), moment = Vector3::Zero();
-  Matrix3 by_shift = Matrix3::Zero(), by_turn = Matrix3::Zero(), moment_by_turn = Matrix3::Zero();
-
-  void add(const Vector3 &q, double stiffness, const DistanceGrid::Sample &s)
+  SurfaceAt<double> at;
+  at.depth_mm = -s.distance_mm;
+  for (int i = 0; i < 3; ++i)
   {
-    const double x = q.x(), y = q.y(), z = q.z(), push = -stiffness * s.distance_mm;
-    const double m[3] = {s.gradient.x(), s.gradient.y(), s.gradient.z()}, arms[3] = {x, y, z};
-    const double along = push * (x * m[0] + y * m[1] + z * m[2]);
-    double turn[3][3]; // -k [q]: rows q x k_i
-    for (int i = 0; i < 3; ++i)
-    {
-      double k[3];
-      for (int j = 0; j < 3; ++j)
-        k[j] = stiffness * m[i] * m[j] - push * s.curvature(j, i);
-      turn[i][0] = y * k[2] - z * k[1];
-      turn[i][1] = z * k[0] - x * k[2];
-      turn[i][2] = x * k[1] - y * k[0];
-      force[i] += push * m[i];
-      moment_by_turn(i, i) += along;
-      for (int j = 0; j < 3; ++j)
-      {
-        by_shift(j, i) += k[j];
-        by_turn(i, j) += turn[i][j];
-        moment_by_turn(i, j) -= push * m[i] * arms[j]; // -[q][m] = (q.m) 1 - m q'
-      }
-    }
-    for (int j = 0; j < 3; ++j) // q x the columns
-    {
-      moment_by_turn(0, j) += y * turn[2][j] - z * turn[1][j];
-      moment_by_turn(1, j) += z * turn[0][j] - x * turn[2][j];
-      moment_by_turn(2, j) += x * turn[1][j] - y * turn[0][j];
-    }
-    moment[0] += push * (y * m[2] - z * m[1]);
-    moment[1] += push * (z * m[0] - x * m[2]);
-    moment[2] += push * (x * m[1] - y * m[0]);
+    at.outward[i] = s.gradient[i];
+    for (int j = 0; j < 3; ++j)
+      at.curvature[i][j] = s.curvature(i, j);
   }
-};
-
-/// From the femur frame to the tibia frame.
-void transform(const Sums &sums, const RigidPose &pose, BedWrench &result)
-{
-  Vector6 wrench;
-  wrench << sums.force, sums.moment;
-  Matrix6 slope;
-  slope << sums.by_shift, sums.by_turn - cross_matrix(sums.force), sums.by_turn.transpose(), sums.moment_by_turn;
-  const Matrix6 change = wrench_change(pose);
-  result.on_tibia = change * wrench;
-  result.slope = change * slope * change.transpose();
+  return at;
 }
 
 CompartmentMask mask(const Anatomy &a, double side)
@@ -170,15 +130,15 @@ template <class Visit> void SurfaceBed::near_points(const RigidPose &pose, const
 
 BedWrench SurfaceBed::wrench(const RigidPose &pose) const
 {
-  Sums sums;
+  SpringSums<double> sums;
   BedWrench result;
   const auto press = [&](const Point &point, const Vector3 &q, const DistanceGrid::Spot &spot)
   {
     if (!spot.surely_inside && !(femur_->distance_mm(spot) < 0))
       return;
-    const DistanceGrid::Sample s = femur_->sample(spot);
-    const double pressure = -options_.stiffness_mpa_per_mm * s.distance_mm;
-    sums.add(q, options_.stiffness_mpa_per_mm * point.area, s);
+    const SurfaceAt<double> at = surface_at(femur_->sample(spot));
+    const double pressure = options_.stiffness_mpa_per_mm * at.depth_mm, stiffness = options_.stiffness_mpa_per_mm * point.area;
+    sums.add({q.x(), q.y(), q.z()}, at, stiffness * at.depth_mm, stiffness);
     result.load_n += pressure * point.area;
     result.area_mm2 += point.area;
     result.area_above_mm2 += pressure > high_pressure_mpa ? point.area : 0;
@@ -188,7 +148,9 @@ BedWrench SurfaceBed::wrench(const RigidPose &pose) const
   near_points(pose, press);
   if (result.load_n > 0)
     result.centre_mm /= result.load_n;
-  transform(sums, pose, result);
+  const Matrix6 change = wrench_change(pose);
+  result.on_tibia = change * sums.wrench();
+  result.slope = change * sums.slope() * change.transpose();
   return result;
 }
 
