@@ -1,4 +1,5 @@
 #include "models/joint/meniscus_rim.h"
+#include "models/joint/spring_sums.h"
 
 namespace stifle
 {
@@ -9,19 +10,25 @@ constexpr double hoop_left = 0.3;         ///< of the hoop stiffness after loss 
 constexpr double pole_angle_deg = 120;    ///< from the cranial direction: what counts as caudal pole
 constexpr double highest_rim_mm = 12;
 
+constexpr int width = 4; ///< cells at once
+using Numbers = Lanes<width>;
+
+Numbers dot(const Numbers (&a)[3], const Vector3 &b) { return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]; }
+
+struct CellSprings
+{
+  Numbers force, stiffness;
+};
+CellSprings cell_springs(const Numbers &depth, const Numbers &stiffness)
+{
+  const Numbers pressed = depth.max(0.0), in_toe = pressed.min(toe_mm);
+  return {stiffness * (in_toe * in_toe / (2 * toe_mm) + (pressed - in_toe)), stiffness * (in_toe / toe_mm)};
+}
+
 struct Spring
 {
   double force = 0, stiffness = 0;
 };
-Spring cell_spring(double depth, double stiffness)
-{
-  if (!(depth > 0))
-    return {};
-  if (depth < toe_mm)
-    return {stiffness * depth * depth / (2 * toe_mm), stiffness * depth / toe_mm};
-  return {stiffness * (depth - toe_mm / 2), stiffness};
-}
-
 constexpr double loose_part = 0.05;       ///< of the horn stiffness before the horns tighten (assumption)
 constexpr double horn_toe_mm = 1;         ///< over which they tighten (assumption)
 Spring horn_spring(double slide, double stiffness, double free_slide)
@@ -120,39 +127,101 @@ void MeniscusRim::add_cells(const Meniscus &m, const std::vector<RimPlace> &plac
     const double radius = place.offset_mm.norm(), out = place.outward.dot(place.offset_mm) / radius;
     const double area = radius * place.part_rad * m.width_mm;
     const double axial = m.axial_modulus_mpa * area / m.thickness_mm, escape = hoop * place.part_rad / radius;
-    cells_.push_back({place.point_mm, 1 / (1 / axial + out * out / escape), area});
+    add_cell({place.point_mm, 1 / (1 / axial + out * out / escape), area});
   }
 }
 
-RigidPose MeniscusRim::in_segment(const RigidPose &femur) const
+void MeniscusRim::add_cell(const Cell &cell)
 {
-  const Matrix3 back = segment_.turn.transpose();
-  return {back * femur.turn, back * (femur.shift_mm - segment_.shift_mm)};
+  const int lane = int(cells_.size()) % width;
+  const Vector3 &p = cell.point_mm;
+  cells_.push_back(cell);
+  if (lane == 0)
+    lanes_.push_back({{Numbers(p.x()), Numbers(p.y()), Numbers(p.z())}, Numbers(0.0), Numbers(1.0)});
+  CellLanes &last = lanes_.back();
+  for (int i = 0; i < 3; ++i)
+    last.point[i](lane) = p[i];
+  last.stiffness(lane) = cell.stiffness;
+  last.area(lane) = cell.area_mm2;
 }
 
-double MeniscusRim::slide_mm(const RigidPose &femur) const { return slide_there(grid_ ? in_segment(femur) : femur); }
-
-BedWrench MeniscusRim::wrench(const RigidPose &femur) const
+/// The cells of the rim at rest as the femoral surface sees them.
+struct MeniscusRim::Seen
 {
-  return grid_ ? carried(wrench_there(in_segment(femur)), segment_) : wrench_there(femur);
+  struct Cells
+  {
+    Numbers point[3];
+  };
+  std::vector<Cells> cells;
+  Vector3 chord;
+
+  Cells slid(std::size_t i, double slide) const
+  {
+    Cells c;
+    for (int k = 0; k < 3; ++k)
+      c.point[k] = cells[i].point[k] + slide * chord[k];
+    return c;
+  }
+};
+
+MeniscusRim::Seen MeniscusRim::seen_from(const RigidPose &femur) const
+{
+  const Matrix3 back = femur.turn.transpose(), turn = back * segment_.turn;
+  const Vector3 shift = back * (segment_.shift_mm - femur.shift_mm) - condyle_.centre;
+  Seen seen{std::vector<Seen::Cells>(lanes_.size()), turn * chord_};
+  for (std::size_t i = 0; i < lanes_.size(); ++i)
+    for (int k = 0; k < 3; ++k)
+      seen.cells[i].point[k] = shift[k] + dot(lanes_[i].point, turn.row(k).transpose());
+  return seen;
 }
 
-double MeniscusRim::slide_there(const RigidPose &femur) const
+SurfaceAt<Numbers> MeniscusRim::meet(const Numbers (&point)[3], const Numbers &stiffness) const
+{
+  SurfaceAt<Numbers> at;
+  if (!grid_)
+  {
+    meet_condyle<true>(condyle_, point, at);
+    return at;
+  }
+  for (int lane = 0; lane < width; ++lane)
+  {
+    SurfaceDistance one; // where no cell is
+    if (stiffness(lane) > 0)
+      one = grid_distance(*grid_, {}, Vector3(point[0](lane), point[1](lane), point[2](lane)));
+    at.depth_mm(lane) = one.depth_mm;
+    for (int i = 0; i < 3; ++i)
+    {
+      at.outward[i](lane) = one.outward[i];
+      for (int j = 0; j < 3; ++j)
+        at.curvature[i][j](lane) = one.curvature(i, j);
+    }
+  }
+  return at;
+}
+
+double MeniscusRim::slide_mm(const RigidPose &femur) const { return slide_there(seen_from(femur)); }
+
+double MeniscusRim::slide_there(const Seen &seen) const
 {
   double slide = 0;
   for (int i = 0; i < 40; ++i)
   {
     const Spring horn = horn_spring(slide, horn_stiffness_, free_slide_);
-    double pull = horn.force, bend = horn.stiffness;
-    for (const Cell &cell : cells_)
+    Numbers pull(0.0), bend(0.0); // of the cells
+    for (std::size_t k = 0; k < lanes_.size(); ++k)
     {
-      const SurfaceDistance at = distance(femur, cell.point_mm + slide * chord_);
-      const Spring s = cell_spring(at.depth_mm, cell.stiffness);
-      const double along = at.outward.dot(chord_);
-      pull -= s.force * along;
-      bend += s.stiffness * along * along - s.force * chord_.dot(at.curvature * chord_);
+      const Numbers &stiffness = lanes_[k].stiffness;
+      const SurfaceAt<Numbers> at = meet(seen.slid(k, slide).point, stiffness);
+      const CellSprings s = cell_springs(at.depth_mm, stiffness);
+      const Numbers along = dot(at.outward, seen.chord);
+      Numbers bent = dot(at.curvature[0], seen.chord) * seen.chord[0];
+      for (int j = 1; j < 3; ++j)
+        bent += dot(at.curvature[j], seen.chord) * seen.chord[j];
+      pull += s.force * along;
+      bend += s.stiffness * along * along - s.force * bent;
     }
-    const double step = std::min(1.0, std::max(-1.0, -pull / std::max(bend, 0.2 * horn.stiffness)));
+    const double left = horn.force - pull.sum(), slope = horn.stiffness + bend.sum();
+    const double step = std::min(1.0, std::max(-1.0, -left / std::max(slope, 0.2 * horn.stiffness)));
     slide += step;
     if (std::abs(step) < 1e-13)
       break;
@@ -160,43 +229,62 @@ double MeniscusRim::slide_there(const RigidPose &femur) const
   return slide;
 }
 
-BedWrench MeniscusRim::wrench_there(const RigidPose &femur) const
+BedWrench MeniscusRim::wrench(const RigidPose &femur) const
 {
-  BedWrench sum;
+  BedWrench result;
   if (cells_.empty())
-    return sum;
-  const double slide = slide_there(femur);
-  double bend = horn_spring(slide, horn_stiffness_, free_slide_).stiffness;
-  Vector6 by_slide = Vector6::Zero(), row = Vector6::Zero(); // d wrench / d slide; d (equation of the slide) / d motion
-  for (const Cell &cell : cells_)
+    return result;
+  const Seen seen = seen_from(femur);
+  const double slide = slide_there(seen);
+  SpringSums<Numbers> sums;
+  Numbers load(0.0), area(0.0), high(0.0), peak(0.0), bend(0.0), moment[3] = {load, load, load};
+  Numbers by_slide[6] = {load, load, load, load, load, load}; // d wrench / d slide = d (equation of the slide) / d motion
+  for (std::size_t k = 0; k < lanes_.size(); ++k)
   {
-    const Vector3 x = cell.point_mm + slide * chord_;
-    const SurfaceDistance at = distance(femur, x);
-    const Spring s = cell_spring(at.depth_mm, cell.stiffness);
-    if (!(s.force > 0))
+    const CellLanes &cells = lanes_[k];
+    const Seen::Cells here = seen.slid(k, slide);
+    const auto &q = here.point;
+    const SurfaceAt<Numbers> at = meet(q, cells.stiffness);
+    const CellSprings s = cell_springs(at.depth_mm, cells.stiffness);
+    if (!(s.force > 0).any())
       continue;
-    add_spring(sum, x, at, s.force, s.stiffness);
-    const Vector3 &m = at.outward, bent = at.curvature * chord_;
-    const double along = m.dot(chord_);
-    Vector6 line, turned;
-    line << m, x.cross(m);
-    turned << -bent, m.cross(chord_) - x.cross(bent);
-    row -= s.stiffness * along * line + s.force * turned;
-    Vector6 moved;
-    moved << bent, Vector3(chord_.cross(m) + x.cross(bent));
-    by_slide += -s.stiffness * along * line + s.force * moved;
-    bend += s.stiffness * along * along - s.force * chord_.dot(bent);
-    sum.load_n += s.force;
-    sum.area_mm2 += cell.area_mm2;
-    sum.peak_mpa = std::max(sum.peak_mpa, s.force / cell.area_mm2);
-    sum.area_above_mm2 += s.force / cell.area_mm2 > high_pressure_mpa ? cell.area_mm2 : 0;
-    sum.centre_mm += s.force * x;
+    sums.add(q, at, s.force, s.stiffness);
+    const Numbers(&m)[3] = at.outward;
+    const auto &c = at.curvature;
+    const Numbers bent[3] = {dot(c[0], seen.chord), dot(c[1], seen.chord), dot(c[2], seen.chord)};
+    const Numbers along = dot(m, seen.chord), push = s.stiffness * along;
+    bend += push * along - s.force * dot(bent, seen.chord);
+    Numbers pull[3]; // change of the force; beside its moment, the normal turns over the point itself
+    for (int i = 0; i < 3; ++i)
+    {
+      pull[i] = s.force * bent[i] - push * m[i];
+      by_slide[i] += pull[i];
+    }
+    for (int i = 0; i < 3; ++i)
+    {
+      const int j = (i + 1) % 3, l = (i + 2) % 3;
+      by_slide[3 + i] += q[j] * pull[l] - q[l] * pull[j] + s.force * (seen.chord[j] * m[l] - seen.chord[l] * m[j]);
+      moment[i] += s.force * q[i];
+    }
+    const Numbers pressure = s.force / cells.area;
+    load += s.force;
+    area += (s.force > 0).select(cells.area, 0.0);
+    high += (pressure > high_pressure_mpa).select(cells.area, 0.0);
+    peak = peak.max(pressure);
   }
-  if (sum.load_n > 0)
-  {
-    sum.centre_mm /= sum.load_n;
-    sum.slope -= by_slide * row.transpose() / bend;
-  }
-  return sum;
+  result.load_n = load.sum();
+  if (!(result.load_n > 0))
+    return result;
+  result.on_tibia = sums.wrench();
+  Vector6 slid;
+  for (int i = 0; i < 6; ++i)
+    slid(i) = by_slide[i].sum();
+  const double held = horn_spring(slide, horn_stiffness_, free_slide_).stiffness + bend.sum();
+  result.slope = sums.slope() - slid * slid.transpose() / held;
+  result.area_mm2 = area.sum();
+  result.area_above_mm2 = high.sum();
+  result.peak_mpa = peak.maxCoeff();
+  result.centre_mm = Vector3(moment[0].sum(), moment[1].sum(), moment[2].sum()) / result.load_n;
+  return carried(result, {femur.turn, femur.turn * condyle_.centre + femur.shift_mm});
 }
 } // namespace stifle

@@ -3,7 +3,8 @@
 //   law     each cell of the rim carries k h along the femoral normal, h = depth of its upper edge in the condyle; 1 / k = thickness
 //           / (axial modulus * area) + (outward part of the normal)^2 / (hoop stiffness): the wedge is pushed out against the
 //           hoop tension. In the reference pose every cell just touches. The rim slides along the chord against its horns; the
-//           slide is found for each pose, so the bed stays elastic (energy) and `slope` is exact.
+//           slide is found for each pose, so the bed stays elastic (energy) and `slope` is exact. Worked out in the frame of the
+//           femoral surface, several cells at once (models/joint/lanes.h)
 //   bones   parametric (torus on paraboloid), or a user's: the rim lies on the triangles of the tibia and touches the distance grid of
 //           the femur, stated in the unoperated joint and moved with the cut piece. The exact derivative is that of the grid
 //   limits  cells are points; hoop stiffness acts cell by cell; after removal of the caudal pole the hoop keeps a part (assumption)
@@ -11,6 +12,7 @@
 #pragma once
 #include "models/joint/condyle_bed.h"
 #include "models/joint/distance_grid.h"
+#include "models/joint/surface_at.h"
 #include <functional>
 #include <memory>
 
@@ -56,14 +58,17 @@ public:
   const std::vector<Cell> &cells() const { return cells_; }
 
 private:
-  void add_cells(const Meniscus &meniscus, const std::vector<RimPlace> &places);
-  SurfaceDistance distance(const RigidPose &femur, const Vector3 &point_mm) const
+  /// Cells side by side; the last lanes may be filled up with cells without stiffness.
+  struct CellLanes
   {
-    return grid_ ? grid_distance(*grid_, femur, point_mm) : condyle_distance(condyle_, femur, point_mm);
-  }
-  RigidPose in_segment(const RigidPose &femur) const;
-  double slide_there(const RigidPose &femur) const;
-  BedWrench wrench_there(const RigidPose &femur) const;
+    Lanes<4> point[3], stiffness, area;
+  };
+  struct Seen;
+  void add_cells(const Meniscus &meniscus, const std::vector<RimPlace> &places);
+  void add_cell(const Cell &cell);
+  Seen seen_from(const RigidPose &femur) const;
+  SurfaceAt<Lanes<4>> meet(const Lanes<4> (&point)[3], const Lanes<4> &stiffness) const;
+  double slide_there(const Seen &seen) const;
 
   Condyle condyle_;
   std::shared_ptr<const DistanceGrid> grid_; ///< a user's femur in the place of the condyle
@@ -71,5 +76,6 @@ private:
   Vector3 chord_;
   double horn_stiffness_, free_slide_;
   std::vector<Cell> cells_;
+  std::vector<CellLanes> lanes_; ///< the same cells
 };
 } // namespace stifle

@@ -101,6 +101,32 @@ TEST(MeniscusRim, SlideSolvesItsEquation)
   EXPECT_GT(loaded, 8);
 }
 
+// Requirement: the load is that of all cells, each once: k d^2 / 0.2 mm in the toe of 0.1 mm, then k (d - 0.05 mm), d the depth of the
+// cell under the torus where the rim has slid to (assumptions of meniscus_rim.cc, by hand here). Peak and area likewise.
+TEST(MeniscusRim, LoadIsThatOfItsCells)
+{
+  int loaded = 0;
+  for (const PlacedRim &p : placed_rims())
+  {
+    const Vector3 slid = p.rim.slide_mm(p.femur) * p.frame.axes.col(0);
+    double load = 0, area = 0, peak = 0;
+    for (const MeniscusRim::Cell &cell : p.rim.cells())
+    {
+      const double d = std::max(0.0, condyle_distance(p.condyle, p.femur, cell.point_mm + slid).depth_mm);
+      const double force = cell.stiffness * (d < 0.1 ? d * d / 0.2 : d - 0.05);
+      load += force;
+      area += force > 0 ? cell.area_mm2 : 0;
+      peak = std::max(peak, force / cell.area_mm2);
+    }
+    const BedWrench w = p.rim.wrench(p.femur);
+    EXPECT_NEAR(w.load_n, load, 1e-10 * (1 + load)) << p.name;
+    EXPECT_NEAR(w.area_mm2, area, 1e-10 * (1 + area)) << p.name;
+    EXPECT_NEAR(w.peak_mpa, peak, 1e-10 * (1 + peak)) << p.name;
+    loaded += load > 1;
+  }
+  EXPECT_GT(loaded, 8);
+}
+
 // Requirement: the slope is the derivative of the wrench, slide included: central differences, 1e-5 of its size.
 TEST(MeniscusRim, SlopeAgreesWithDifferences)
 {
