@@ -1,16 +1,34 @@
 #include "models/joint/condyle_bed.h"
 #include "models/joint/gauss_legendre.h"
-#include <algorithm>
-#include <array>
+#include "models/joint/spring_sums.h"
 
 namespace stifle
 {
 namespace
 {
-struct Ray
+constexpr int width = 4; ///< rays at once
+using Numbers = Lanes<width>;
+
+class RayList
 {
-  double angle, weight;
+public:
+  void add(double angle, double weight)
+  {
+    if (filled_ == width)
+    {
+      groups.push_back({Numbers(std::cos(angle)), Numbers(std::sin(angle)), Numbers(0.0)});
+      filled_ = 0;
+    }
+    groups.back().cosine(filled_) = std::cos(angle);
+    groups.back().sine(filled_) = std::sin(angle);
+    groups.back().weight(filled_++) = weight;
+  }
+  std::vector<CondyleBed::Rays> groups;
+
+private:
+  int filled_ = width;
 };
+
 /// Edges of the plateau seen from the deepest point, in units of the patch.
 struct Window
 {
@@ -42,17 +60,25 @@ bool leaves(const Window &w, double angle)
   return (x < -1e-9 && w.low_x >= 0) || (x > 1e-9 && w.high_x <= 0) || (y < -1e-9 && w.low_y >= 0) || (y > 1e-9 && w.high_y <= 0);
 }
 
-/// Evenly round a patch that lies inside (exact for smooth rims), else Gauss points between the kinks.
-std::vector<Ray> rays_of(const Window &w, int n_rays)
+/// Exact for smooth rims.
+std::vector<CondyleBed::Rays> even_rays(int n_rays)
 {
-  std::vector<Ray> rays;
+  RayList rays;
+  for (int i = 0; i < n_rays; ++i)
+    rays.add(2 * pi * (i + 0.5) / n_rays, 2 * pi / n_rays);
+  return rays.groups;
+}
+
+bool lies_inside(const Window &w)
+{
   const bool finite = std::isfinite(w.low_x + w.high_x + w.low_y + w.high_y);
-  if (!finite || std::min({-w.low_x, w.high_x, -w.low_y, w.high_y}) > 1.3)
-  {
-    for (int i = 0; i < n_rays; ++i)
-      rays.push_back({2 * pi * (i + 0.5) / n_rays, 2 * pi / n_rays});
-    return rays;
-  }
+  return !finite || std::min({-w.low_x, w.high_x, -w.low_y, w.high_y}) > 1.3;
+}
+
+/// Gauss points between the kinks.
+std::vector<CondyleBed::Rays> rays_between_kinks(const Window &w, int n_rays)
+{
+  RayList rays;
   const std::vector<double> angles = kinks(w);
   for (std::size_t k = 0; k + 1 < angles.size(); ++k)
   {
@@ -61,65 +87,63 @@ std::vector<Ray> rays_of(const Window &w, int n_rays)
       continue;
     const GaussRule &rule = gauss_rule(std::min(16, half > 1 ? n_rays : half > 0.4 ? n_rays / 2 : n_rays / 4)); // few steps: few jumps
     for (std::size_t i = 0; i < rule.points.size(); ++i)
-      rays.push_back({middle + half * rule.points[i], half * rule.weights[i]});
+      rays.add(middle + half * rule.points[i], half * rule.weights[i]);
   }
-  return rays;
-}
-
-template <bool with_curvature> SurfaceDistance distance_to(const Condyle &c, const RigidPose &femur, const Vector3 &point_mm)
-{
-  const Vector3 p = femur.turn.transpose() * (point_mm - femur.shift_mm) - c.centre;
-  const double q = std::max(1e-9, std::sqrt(p.x() * p.x() + p.z() * p.z()));
-  const double rx = p.x() / q, rz = p.z() / q; // radial direction
-  SurfaceDistance d;
-  if (c.coronal_radius_mm <= 0)
-  {
-    d.depth_mm = c.sagittal_radius_mm - q;
-    d.outward = femur.turn * Vector3(rx, 0, rz);
-    if (with_curvature)
-    {
-      const Vector3 t = femur.turn * Vector3(-rz, 0, rx);
-      d.curvature = t * t.transpose() / q;
-    }
-    return d;
-  }
-  const double a = q - (c.sagittal_radius_mm - c.coronal_radius_mm), b = p.y();
-  const double tube = std::max(1e-9, std::sqrt(a * a + b * b)), along = a / tube, side = b / tube;
-  d.depth_mm = c.coronal_radius_mm - tube;
-  d.outward = femur.turn * Vector3(along * rx, side, along * rz);
-  if (with_curvature)
-  {
-    const Vector3 across = femur.turn * Vector3(-side * rx, along, -side * rz), t = femur.turn * Vector3(-rz, 0, rx);
-    d.curvature = across * across.transpose() / tube + (along / q) * t * t.transpose();
-  }
-  return d;
+  return rays.groups;
 }
 } // namespace
 
 SurfaceDistance condyle_distance(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm)
 {
-  return distance_to<true>(condyle, femur, point_mm);
+  const Vector3 p = femur.turn.transpose() * (point_mm - femur.shift_mm) - condyle.centre;
+  SurfaceAt<double> at;
+  meet_condyle<true>(condyle, {p.x(), p.y(), p.z()}, at);
+  const Eigen::Map<const Vector3> outward(at.outward);
+  const Eigen::Map<const Matrix3> curvature(at.curvature[0]);
+  return {at.depth_mm, femur.turn * outward, femur.turn * curvature * femur.turn.transpose()};
 }
 
-SurfaceDistance condyle_depth(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm)
+double condyle_depth_mm(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm)
 {
-  return distance_to<false>(condyle, femur, point_mm);
+  const Vector3 p = femur.turn.transpose() * (point_mm - femur.shift_mm) - condyle.centre;
+  SurfaceAt<double> at;
+  meet_condyle<false>(condyle, {p.x(), p.y(), p.z()}, at);
+  return at.depth_mm;
 }
 
-void add_spring(BedWrench &sum, const Vector3 &x, const SurfaceDistance &at, double force_n, double stiffness)
+/// The plateau as the condyle sees it: origin at its centre, axes of the femur.
+struct CondyleBed::View
 {
-  const Vector3 &m = at.outward;
-  Vector6 line;
-  line << m, x.cross(m);
-  sum.on_tibia += force_n * line;
-  // normal m turns with the femur and changes with the place on it: dm = w x m - C (d + w x x)
-  Eigen::Matrix<double, 3, 6> turn;
-  turn.leftCols<3>() = -at.curvature;
-  turn.rightCols<3>() = -cross_matrix(m) + at.curvature * cross_matrix(x);
-  sum.slope += stiffness * line * line.transpose();
-  sum.slope.topRows<3>() += force_n * turn;
-  sum.slope.bottomRows<3>() += force_n * cross_matrix(x) * turn;
-}
+  Vector3 origin;
+  Matrix3 axes;
+  double offset, bend_s, bend_y;
+
+  /// Surface at chord coordinates (s, y), of numbers or lanes.
+  template <class T> void place(const T &s, const T &y, T (&p)[3]) const
+  {
+    const T v = y - offset, n = -0.5 * (bend_s * s * s + bend_y * v * v);
+    for (int i = 0; i < 3; ++i)
+      p[i] = origin[i] + axes(i, 0) * s + axes(i, 1) * y + axes(i, 2) * n;
+  }
+  /// Part of `m` along the surface in the direction (along_s, along_y).
+  template <class T> T along(const T (&m)[3], const T &s, const T &y, const T &along_s, const T &along_y) const
+  {
+    const T rise = -(along_s * bend_s * s + along_y * bend_y * (y - offset));
+    T sum = m[0] * (axes(0, 0) * along_s + axes(0, 1) * along_y + axes(0, 2) * rise);
+    for (int i = 1; i < 3; ++i)
+      sum += m[i] * (axes(i, 0) * along_s + axes(i, 1) * along_y + axes(i, 2) * rise);
+    return sum;
+  }
+  /// Of the surface, to its part of the chord plane.
+  template <class T> T area_ratio(const T &s, const T &y) const
+  {
+    using std::sqrt;
+    const T fall_s = bend_s * s, fall_y = bend_y * (y - offset);
+    return sqrt(1 + fall_s * fall_s + fall_y * fall_y);
+  }
+  Vector3 tangent_s(double s) const { return axes.col(0) - bend_s * s * axes.col(2); }
+  Vector3 tangent_y(double y) const { return axes.col(1) - bend_y * (y - offset) * axes.col(2); }
+};
 
 struct CondyleBed::Deepest
 {
@@ -130,7 +154,7 @@ struct CondyleBed::Deepest
 
 CondyleBed::CondyleBed(const Condyle &condyle, const PlateauSide &plateau, const PlateauFrame &frame, double stiffness,
                        const BedRule &rule)
-    : condyle_(condyle), plateau_(plateau), frame_(frame), stiffness_(stiffness), rule_(rule)
+    : condyle_(condyle), plateau_(plateau), frame_(frame), stiffness_(stiffness), rule_(rule), even_rays_(even_rays(rule.rays))
 {
 }
 
@@ -141,31 +165,35 @@ Vector3 CondyleBed::surface_point(double s, double y) const
   return frame_.origin_mm + frame_.axes * Vector3(s, y, n);
 }
 
-Vector3 CondyleBed::tangent_s(double s) const { return frame_.axes * Vector3(1, 0, -s / plateau_.sagittal_radius_mm); }
-
-Vector3 CondyleBed::tangent_y(double y) const
+CondyleBed::View CondyleBed::seen_from(const RigidPose &femur) const
 {
-  return frame_.axes * Vector3(0, 1, -(y - plateau_.offset_mm) * plateau_.coronal_curvature_per_mm);
+  const Matrix3 back = femur.turn.transpose();
+  return {back * (frame_.origin_mm - femur.shift_mm) - condyle_.centre, back * frame_.axes, plateau_.offset_mm,
+          1 / plateau_.sagittal_radius_mm, plateau_.coronal_curvature_per_mm};
 }
 
 /// Newton on the depth over the plateau, kept inside its rectangle.
-CondyleBed::Deepest CondyleBed::deepest(const RigidPose &femur) const
+CondyleBed::Deepest CondyleBed::deepest(const View &view) const
 {
-  const Vector3 local = frame_.axes.transpose() * (femur.turn * condyle_.centre + femur.shift_mm - frame_.origin_mm);
+  const Vector3 local = -view.axes.transpose() * view.origin; // centre of the condyle, chord frame
   const double low_y = plateau_.offset_mm - plateau_.half_width_mm, high_y = plateau_.offset_mm + plateau_.half_width_mm;
   const double end_s = plateau_.half_length_mm;
   Deepest d;
   d.s = std::clamp(local.x() * plateau_.sagittal_radius_mm / (plateau_.sagittal_radius_mm + condyle_.sagittal_radius_mm), -end_s, end_s);
   d.y = std::clamp(local.y(), low_y, high_y);
-  double bend_s = 1, bend_y = 1;
+  double bend_s = 1, bend_y = 1, p[3];
+  SurfaceAt<double> at;
+  const Eigen::Map<const Vector3> outward(at.outward);
+  const Eigen::Map<const Matrix3> curvature(at.curvature[0]);
   for (int i = 0; i < 12; ++i)
   {
-    const SurfaceDistance at = condyle_distance(condyle_, femur, surface_point(d.s, d.y));
-    const Vector3 ts = tangent_s(d.s), ty = tangent_y(d.y), normal = frame_.axes.col(2);
-    const double gs = at.outward.dot(ts), gy = at.outward.dot(ty), down = at.outward.dot(normal);
-    bend_s = ts.dot(at.curvature * ts) - down / plateau_.sagittal_radius_mm;
-    bend_y = ty.dot(at.curvature * ty) - down * plateau_.coronal_curvature_per_mm;
-    const double twist = ts.dot(at.curvature * ty);
+    view.place(d.s, d.y, p);
+    meet_condyle<true>(condyle_, p, at);
+    const Vector3 ts = view.tangent_s(d.s), ty = view.tangent_y(d.y);
+    const double gs = outward.dot(ts), gy = outward.dot(ty), down = outward.dot(view.axes.col(2));
+    bend_s = ts.dot(curvature * ts) - down * view.bend_s;
+    bend_y = ty.dot(curvature * ty) - down * view.bend_y;
+    const double twist = ts.dot(curvature * ty);
     bend_s = std::max(bend_s, 1e-4);
     bend_y = std::max(bend_y, 1e-4);
     const double det = bend_s * bend_y - twist * twist;
@@ -180,10 +208,11 @@ CondyleBed::Deepest CondyleBed::deepest(const RigidPose &femur) const
     if (moved < 1e-6)
       break;
   }
-  const SurfaceDistance at = condyle_depth(condyle_, femur, surface_point(d.s, d.y));
+  view.place(d.s, d.y, p);
+  meet_condyle<false>(condyle_, p, at);
   d.depth = at.depth_mm;
-  d.slope_s = std::abs(at.outward.dot(tangent_s(d.s))); // at an edge the depth falls inwards
-  d.slope_y = std::abs(at.outward.dot(tangent_y(d.y)));
+  d.slope_s = std::abs(outward.dot(view.tangent_s(d.s))); // at an edge the depth falls inwards
+  d.slope_y = std::abs(outward.dot(view.tangent_y(d.y)));
   d.bend_s = bend_s;
   d.bend_y = bend_y;
   return d;
@@ -199,7 +228,7 @@ void CondyleBed::set_reach(Deepest &d, double level_mm) const
 }
 
 /// Middle of the polar rule: pulled in from an edge, so that no rays end in slivers.
-CondyleBed::Deepest CondyleBed::away_from_edges(const RigidPose &femur, const Deepest &d, double level_mm) const
+CondyleBed::Deepest CondyleBed::away_from_edges(const View &view, const Deepest &d, double level_mm) const
 {
   const auto inside = [](double at, double half, double reach)
   {
@@ -209,12 +238,16 @@ CondyleBed::Deepest CondyleBed::away_from_edges(const RigidPose &femur, const De
   Deepest m = d;
   m.s = inside(d.s, plateau_.half_length_mm, d.reach_s);
   m.y = plateau_.offset_mm + inside(d.y - plateau_.offset_mm, plateau_.half_width_mm, d.reach_y);
-  m.depth = condyle_depth(condyle_, femur, surface_point(m.s, m.y)).depth_mm;
+  double p[3];
+  SurfaceAt<double> at;
+  view.place(m.s, m.y, p);
+  meet_condyle<false>(condyle_, p, at);
+  m.depth = at.depth_mm;
   return m.depth - level_mm > 0.2 * (d.depth - level_mm) ? m : d;
 }
 
-/// How far along a ray (in units of its vector) a depth above `level_mm` reaches.
-double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double level_mm, double along_s, double along_y) const
+/// How far along a ray (in units of its vector) the plateau reaches; at most 4.
+double CondyleBed::way_to_edge(const Deepest &d, double along_s, double along_y) const
 {
   double edge = 4;
   const auto limit = [&edge](double from, double step, double low, double high)
@@ -226,75 +259,103 @@ double CondyleBed::rim(const RigidPose &femur, const Deepest &d, double level_mm
   };
   limit(d.s, along_s, -plateau_.half_length_mm, plateau_.half_length_mm);
   limit(d.y, along_y, plateau_.offset_mm - plateau_.half_width_mm, plateau_.offset_mm + plateau_.half_width_mm);
-  if (edge <= 0)
-    return 0;
-  double r = std::min(1.0, edge);
-  for (int i = 0; i < 20; ++i)
+  return std::max(0.0, edge);
+}
+
+/// How far along rays (in units of their vectors) a depth above `level_mm` reaches: Newton, kept on the plateau.
+Numbers CondyleBed::rim(const View &view, const Deepest &d, double level_mm, const Numbers &along_s, const Numbers &along_y) const
+{
+  Numbers edge, p[3];
+  for (int i = 0; i < width; ++i)
+    edge(i) = way_to_edge(d, along_s(i), along_y(i));
+  Numbers r = edge.min(1.0);
+  std::array<bool, width> settled;
+  for (int i = 0; i < width; ++i)
+    settled[i] = edge(i) <= 0;
+  SurfaceAt<Numbers> at;
+  for (int step = 0; step < 20; ++step)
   {
-    const double s = d.s + r * along_s, y = d.y + r * along_y;
-    const SurfaceDistance at = condyle_depth(condyle_, femur, surface_point(s, y));
-    const double depth = at.depth_mm - level_mm;
-    if (depth > 0 && r >= edge)
-      return edge;
-    const double slope = at.outward.dot(along_s * tangent_s(s) + along_y * tangent_y(y));
-    const bool rising = slope <= 1e-12; // still on the way up: the start was not the very deepest point
-    const double step = rising ? (depth > 0 ? r : -0.5 * r) : depth / slope;
-    const double next = std::clamp(r + step, 0.3 * r, std::min(edge, 2.5 * r));
-    const bool settled = std::abs(next - r) < 1e-6;
-    r = next;
-    if (settled)
+    const Numbers s = d.s + r * along_s, y = d.y + r * along_y;
+    view.place(s, y, p);
+    meet_condyle<false>(condyle_, p, at);
+    const Numbers depth = at.depth_mm - level_mm, slope = view.along(at.outward, s, y, along_s, along_y);
+    Numbers move = depth / slope.max(1e-12);
+    if ((slope <= 1e-12).any()) // still on the way up: the start was not the very deepest point
+      for (int i = 0; i < width; ++i)
+        if (slope(i) <= 1e-12)
+          move(i) = depth(i) > 0 ? r(i) : -0.5 * r(i);
+    const Numbers next = (r + move).max(0.3 * r).min(edge.min(2.5 * r));
+    bool all = true;
+    for (int i = 0; i < width; ++i)
+    {
+      const double moved = settled[i] ? 0 : next(i) - r(i);
+      r(i) = settled[i] ? r(i) : next(i);
+      settled[i] = std::abs(moved) < 1e-6;
+      all = all && settled[i];
+    }
+    if (all)
       break;
   }
   return r;
 }
 
-/// Calls visit(place, its area) on the points of a quadrature of the patch that lies deeper than `level_mm`.
-template <class Visit>
-void CondyleBed::over_patch(const RigidPose &femur, Deepest d, double level_mm, const Visit &visit) const
+/// Calls visit(s, y, area) on the points of a quadrature of the patch that lies deeper than `level_mm`, several at once.
+template <class Visit> void CondyleBed::over_patch(const View &view, Deepest d, double level_mm, const Visit &visit) const
 {
   set_reach(d, level_mm);
-  d = away_from_edges(femur, d, level_mm);
+  d = away_from_edges(view, d, level_mm);
   const GaussRule &radial = gauss_rule(rule_.rings);
   const double end_s = plateau_.half_length_mm, from_middle = d.y - plateau_.offset_mm, end_y = plateau_.half_width_mm;
   const Window window{(-end_s - d.s) / d.reach_s, (end_s - d.s) / d.reach_s, (-end_y - from_middle) / d.reach_y,
                       (end_y - from_middle) / d.reach_y};
-  for (const Ray &ray : rays_of(window, rule_.rays))
+  const bool inside = lies_inside(window);
+  const std::vector<Rays> cut = inside ? std::vector<Rays>() : rays_between_kinks(window, rule_.rays);
+  for (const Rays &rays : inside ? even_rays_ : cut)
   {
-    const double along_s = d.reach_s * std::cos(ray.angle), along_y = d.reach_y * std::sin(ray.angle);
-    const double length = rim(femur, d, level_mm, along_s, along_y);
+    const Numbers along_s = d.reach_s * rays.cosine, along_y = d.reach_y * rays.sine;
+    const Numbers half = 0.5 * rim(view, d, level_mm, along_s, along_y), weight = half * rays.weight * (d.reach_s * d.reach_y);
     for (int i = 0; i < rule_.rings; ++i)
     {
-      const double r = 0.5 * length * (1 + radial.points[i]);
-      const double s = d.s + r * along_s, y = d.y + r * along_y;
-      visit(surface_point(s, y), 0.5 * length * radial.weights[i] * r * ray.weight * d.reach_s * d.reach_y *
-                                     tangent_s(s).cross(tangent_y(y)).norm());
+      const Numbers r = half * (1 + radial.points[i]), s = d.s + r * along_s, y = d.y + r * along_y;
+      visit(s, y, Numbers(radial.weights[i] * r * weight * view.area_ratio(s, y)));
     }
   }
 }
 
-double CondyleBed::interpenetration_mm(const RigidPose &femur) const { return std::max(0.0, deepest(femur).depth); }
+double CondyleBed::interpenetration_mm(const RigidPose &femur) const { return std::max(0.0, deepest(seen_from(femur)).depth); }
 
 BedWrench CondyleBed::wrench(const RigidPose &femur) const
 {
-  BedWrench sum;
-  const Deepest d = deepest(femur);
+  BedWrench result;
+  const View view = seen_from(femur);
+  const Deepest d = deepest(view);
   if (!(d.depth > 0))
-    return sum;
-  over_patch(femur, d, 0,
-             [&](const Vector3 &x, double area)
-             {
-               const SurfaceDistance at = condyle_distance(condyle_, femur, x);
-               const double pressure = stiffness_ * at.depth_mm;
-               add_spring(sum, x, at, pressure * area, stiffness_ * area);
-               sum.load_n += pressure * area;
-               sum.area_mm2 += area;
-               sum.centre_mm += pressure * area * x;
-             });
-  sum.peak_mpa = stiffness_ * d.depth;
-  if (sum.peak_mpa > high_pressure_mpa)
-    over_patch(femur, d, high_pressure_mpa / stiffness_, [&](const Vector3 &, double area) { sum.area_above_mm2 += area; });
-  if (sum.load_n > 0)
-    sum.centre_mm /= sum.load_n;
-  return sum;
+    return result;
+  SpringSums<Numbers> sums;
+  Numbers load(0.0), area_sum(0.0), moment[3] = {load, load, load}, p[3];
+  SurfaceAt<Numbers> at;
+  const auto press = [&](const Numbers &s, const Numbers &y, const Numbers &area)
+  {
+    view.place(s, y, p);
+    meet_condyle<true>(condyle_, p, at);
+    const Numbers stiffness = stiffness_ * area, force = stiffness * at.depth_mm;
+    sums.add(p, at, force, stiffness);
+    load += force;
+    area_sum += area;
+    for (int i = 0; i < 3; ++i)
+      moment[i] += force * p[i];
+  };
+  over_patch(view, d, 0, press);
+  result.on_tibia = sums.wrench();
+  result.slope = sums.slope();
+  result.load_n = load.sum();
+  result.area_mm2 = area_sum.sum();
+  if (result.load_n > 0)
+    result.centre_mm = Vector3(moment[0].sum(), moment[1].sum(), moment[2].sum()) / result.load_n;
+  result.peak_mpa = stiffness_ * d.depth;
+  if (result.peak_mpa > high_pressure_mpa)
+    over_patch(view, d, high_pressure_mpa / stiffness_,
+               [&](const Numbers &, const Numbers &, const Numbers &area) { result.area_above_mm2 += area.sum(); });
+  return carried(result, {femur.turn, femur.turn * condyle_.centre + femur.shift_mm});
 }
 } // namespace stifle

@@ -2,9 +2,11 @@
 //   frame   tibia; the plateau stands in its chord frame: columns of `axes` are chord (cranial), y (medial), normal (proximal)
 //   law     pressure = stiffness * depth; energy form of models/joint/bed_wrench.h: force along the femoral normal, no friction
 //   method  polar quadrature about the deepest point, stretched to the patch and cut at its rim: points follow the contact, so
-//           resultants are smooth and their derivative is exact up to the quadrature error
+//           resultants are smooth and their derivative is exact up to the quadrature error. Worked out in the frame of the condyle,
+//           several rays of the rule at once (models/joint/lanes.h)
 #pragma once
 #include "models/joint/bed_wrench.h"
+#include "models/joint/lanes.h"
 #include "models/parts/joint_parts.h"
 
 namespace stifle
@@ -23,11 +25,8 @@ struct SurfaceDistance
   Matrix3 curvature = Matrix3::Zero();    ///< change of `outward` with the point
 };
 SurfaceDistance condyle_distance(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm);
-/// The same without the curvature, which most searches do not need.
-SurfaceDistance condyle_depth(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm);
-
-/// Adds the force F m of one spring at a tibial point, d F / d depth = `stiffness`, to the wrench and its slope.
-void add_spring(BedWrench &sum, const Vector3 &point_mm, const SurfaceDistance &at, double force_n, double stiffness);
+/// Its depth alone, mm.
+double condyle_depth_mm(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm);
 
 struct BedRule
 {
@@ -47,20 +46,28 @@ public:
   /// Point of the plateau at chord coordinates (s, y).
   Vector3 surface_point(double s_mm, double y_mm) const;
 
+  /// Rays of the polar rule; weight 0 where nothing is left to fill the last lanes.
+  struct Rays
+  {
+    Lanes<4> cosine, sine, weight;
+  };
+
 private:
+  struct View;
   struct Deepest;
-  Deepest deepest(const RigidPose &femur) const;
+  View seen_from(const RigidPose &femur) const;
+  Deepest deepest(const View &view) const;
   void set_reach(Deepest &deepest, double level_mm) const;
-  Deepest away_from_edges(const RigidPose &femur, const Deepest &deepest, double level_mm) const;
-  template <class Visit> void over_patch(const RigidPose &femur, Deepest deepest, double level_mm, const Visit &visit) const;
-  Vector3 tangent_s(double s_mm) const;
-  Vector3 tangent_y(double y_mm) const;
-  double rim(const RigidPose &femur, const Deepest &middle, double level_mm, double along_s, double along_y) const;
+  Deepest away_from_edges(const View &view, const Deepest &deepest, double level_mm) const;
+  double way_to_edge(const Deepest &middle, double along_s, double along_y) const;
+  Lanes<4> rim(const View &view, const Deepest &middle, double level_mm, const Lanes<4> &along_s, const Lanes<4> &along_y) const;
+  template <class Visit> void over_patch(const View &view, Deepest deepest, double level_mm, const Visit &visit) const;
 
   Condyle condyle_;
   PlateauSide plateau_;
   PlateauFrame frame_;
   double stiffness_;
   BedRule rule_;
+  std::vector<Rays> even_rays_; ///< of a patch that lies inside
 };
 } // namespace stifle

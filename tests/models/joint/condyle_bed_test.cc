@@ -98,6 +98,18 @@ TEST(CondyleBed, SphereOnAFlatBedGivesTheClosedForm)
   }
 }
 
+// Requirement: it does so with any number of rays, whether or not they fill the last lanes (rays of a round patch are all alike).
+TEST(CondyleBed, AnyNumberOfRaysGivesTheClosedForm)
+{
+  const double R = 9, depth = 0.3, h = R - depth, force = pi * stiffness * h * depth * depth;
+  for (const int rays : {5, 6, 7, 8})
+  {
+    const BedWrench w = CondyleBed(round(R, R), wide_flat(), {}, stiffness, {rays, 4}).wrench(at_height(h));
+    EXPECT_NEAR(w.on_tibia(2), -force, 1e-5 * force) << rays;
+    EXPECT_NEAR(w.area_mm2, pi * (R * R - h * h), 1e-5 * w.area_mm2) << rays;
+  }
+}
+
 // Requirement: so does a cylinder of the width of the plateau, to the 0.5 % asked of resultants. Depth R - q with
 // q = sqrt(s^2 + h^2), push along the radius: F = k w int (R - q) h / q ds = k w h (2 R asinh(a / h) - 2 a), a = sqrt(R^2 - h^2).
 TEST(CondyleBed, CylinderOnAFlatBedGivesTheClosedForm)
