@@ -56,6 +56,9 @@ struct CholmodFactor::Implementation
     l.x               = cholmod_malloc(l.xsize, sizeof(double), &common);
     if (!l.x)
       throw Error("not enough memory for the factor: " + std::to_string(l.xsize * sizeof(double) >> 20) + " MB");
+    l.xtype = CHOLMOD_REAL; // CHOLMOD frees it by its kind
+    l.dtype = CHOLMOD_DOUBLE;
+    l.is_ll = 1;
     ask_for_huge_pages(static_cast<char *>(l.x), l.xsize * sizeof(double));
     const int bad =
       factor_supernodes(lower, static_cast<const int *>(l.Perm),
@@ -65,9 +68,6 @@ struct CholmodFactor::Implementation
     if (bad >= 0)
       throw Error("the stiffness matrix is not positive definite (unknown " + std::to_string(static_cast<const int *>(l.Perm)[bad]) +
                   "): a part floats or an element is flat");
-    l.xtype = CHOLMOD_REAL;
-    l.dtype = CHOLMOD_DOUBLE;
-    l.is_ll = 1;
     l.minor = l.n;
   }
   /// A workspace of its own, so that several threads may solve at a time.
