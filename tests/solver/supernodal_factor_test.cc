@@ -81,13 +81,14 @@ TEST(SupernodalFactor, ThreadsChangeNoDigit)
   }
 }
 
-// Requirement: a matrix that is not positive definite is named with the unknown, on any number of threads; none hangs.
+// Requirement: a matrix that is not positive definite is named with the unknown, on any number of threads; none hangs. An unknown of a
+// subtree, and one of the last plane, where other threads wait for its panel.
 TEST(SupernodalFactor, NamesTheUnknownWhereItIsNotPositiveDefinite)
 {
-  for (const int threads : {1, 3})
+  for (const auto &[threads, from_end] : {std::pair<int, int>{1, 13000}, {3, 13000}, {3, 400}})
   {
-    Grid      grid(20);
-    const int bad = grid.order[100];
+    Grid      grid(24);
+    const int bad = grid.order[grid.order.size() - static_cast<std::size_t>(from_end)];
     grid.lower.coeffRef(bad, bad) = -1;
     try
     {
