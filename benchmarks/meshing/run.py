@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """Times the meshes of a run: one after the other, side by side, and taken up by a run with another week, load or material.
 
-usage   run.py TABLE.csv        needs build/stifle (or STIFLE); a machine with nothing else to do; about 5 minutes
+usage   run.py TABLE.csv        needs build/stifle (or STIFLE); a machine with nothing else to do; about 15 minutes
 does    the slopes of scenarios/large_dog.yaml with one state each (stand): --threads 1 and --threads 2 in turn, three times each, into
         folders of their own; then the last folder again with another week, load and material
 writes  TABLE.csv: run, meshing_s (from the first mesh begun to the last one ready), sum_s (of the slopes), reused (number of meshes),
