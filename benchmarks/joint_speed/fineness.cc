@@ -46,7 +46,7 @@ double deepest_on_grid_mm(const Pose &pose, int side, const RigidPose &femur)
     for (double y = -plateau.half_width_mm; y <= plateau.half_width_mm; y += grid_mm)
     {
       const Vector3 point = pose.usual.beds[side].surface_point(s, plateau.offset_mm + y);
-      deepest = std::max(deepest, condyle_depth_mm(pose.usual.anatomy.joint.condyles[side], femur, point));
+      deepest = std::max(deepest, condyle_distance(pose.usual.anatomy.joint.condyles[side], femur, point).depth_mm);
     }
   return deepest;
 }

@@ -6,15 +6,14 @@ namespace stifle
 {
 namespace
 {
-constexpr int width = 4; ///< rays at once
-using Numbers = Lanes<width>;
+using Numbers = SpringLanes;
 
 class RayList
 {
 public:
   void add(double angle, double weight)
   {
-    if (filled_ == width)
+    if (filled_ == springs_at_once)
     {
       groups.push_back({Numbers(std::cos(angle)), Numbers(std::sin(angle)), Numbers(0.0)});
       filled_ = 0;
@@ -26,7 +25,7 @@ public:
   std::vector<CondyleBed::Rays> groups;
 
 private:
-  int filled_ = width;
+  int filled_ = springs_at_once;
 };
 
 /// Edges of the plateau seen from the deepest point, in units of the patch.
@@ -101,14 +100,6 @@ SurfaceDistance condyle_distance(const Condyle &condyle, const RigidPose &femur,
   const Eigen::Map<const Vector3> outward(at.outward);
   const Eigen::Map<const Matrix3> curvature(at.curvature[0]);
   return {at.depth_mm, femur.turn * outward, femur.turn * curvature * femur.turn.transpose()};
-}
-
-double condyle_depth_mm(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm)
-{
-  const Vector3 p = femur.turn.transpose() * (point_mm - femur.shift_mm) - condyle.centre;
-  SurfaceAt<double> at;
-  meet_condyle<false>(condyle, {p.x(), p.y(), p.z()}, at);
-  return at.depth_mm;
 }
 
 /// The plateau as the condyle sees it: origin at its centre, axes of the femur.
@@ -266,11 +257,11 @@ double CondyleBed::way_to_edge(const Deepest &d, double along_s, double along_y)
 Numbers CondyleBed::rim(const View &view, const Deepest &d, double level_mm, const Numbers &along_s, const Numbers &along_y) const
 {
   Numbers edge, p[3];
-  for (int i = 0; i < width; ++i)
+  for (int i = 0; i < springs_at_once; ++i)
     edge(i) = way_to_edge(d, along_s(i), along_y(i));
   Numbers r = edge.min(1.0);
-  std::array<bool, width> settled;
-  for (int i = 0; i < width; ++i)
+  std::array<bool, springs_at_once> settled;
+  for (int i = 0; i < springs_at_once; ++i)
     settled[i] = edge(i) <= 0;
   SurfaceAt<Numbers> at;
   for (int step = 0; step < 20; ++step)
@@ -281,12 +272,12 @@ Numbers CondyleBed::rim(const View &view, const Deepest &d, double level_mm, con
     const Numbers depth = at.depth_mm - level_mm, slope = view.along(at.outward, s, y, along_s, along_y);
     Numbers move = depth / slope.max(1e-12);
     if ((slope <= 1e-12).any()) // still on the way up: the start was not the very deepest point
-      for (int i = 0; i < width; ++i)
+      for (int i = 0; i < springs_at_once; ++i)
         if (slope(i) <= 1e-12)
           move(i) = depth(i) > 0 ? r(i) : -0.5 * r(i);
     const Numbers next = (r + move).max(0.3 * r).min(edge.min(2.5 * r));
     bool all = true;
-    for (int i = 0; i < width; ++i)
+    for (int i = 0; i < springs_at_once; ++i)
     {
       const double moved = settled[i] ? 0 : next(i) - r(i);
       r(i) = settled[i] ? r(i) : next(i);

@@ -25,8 +25,6 @@ struct SurfaceDistance
   Matrix3 curvature = Matrix3::Zero();    ///< change of `outward` with the point
 };
 SurfaceDistance condyle_distance(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm);
-/// Its depth alone, mm.
-double condyle_depth_mm(const Condyle &condyle, const RigidPose &femur, const Vector3 &point_mm);
 
 struct BedRule
 {
@@ -49,7 +47,7 @@ public:
   /// Rays of the polar rule; weight 0 where nothing is left to fill the last lanes.
   struct Rays
   {
-    Lanes<4> cosine, sine, weight;
+    SpringLanes cosine, sine, weight;
   };
 
 private:
@@ -60,7 +58,7 @@ private:
   void set_reach(Deepest &deepest, double level_mm) const;
   Deepest away_from_edges(const View &view, const Deepest &deepest, double level_mm) const;
   double way_to_edge(const Deepest &middle, double along_s, double along_y) const;
-  Lanes<4> rim(const View &view, const Deepest &middle, double level_mm, const Lanes<4> &along_s, const Lanes<4> &along_y) const;
+  SpringLanes rim(const View &view, const Deepest &middle, double level_mm, const SpringLanes &along_s, const SpringLanes &along_y) const;
   template <class Visit> void over_patch(const View &view, Deepest deepest, double level_mm, const Visit &visit) const;
 
   Condyle condyle_;

@@ -8,6 +8,8 @@
 namespace stifle
 {
 template <int W> using Lanes = Eigen::Array<double, W, 1>;
+constexpr int springs_at_once = 4; ///< of the beds
+using SpringLanes             = Lanes<springs_at_once>;
 
 // What formulas need that are written once for a double and for lanes.
 inline double at_least(double x, double least) { return std::max(least, x); }

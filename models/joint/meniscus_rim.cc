@@ -10,8 +10,7 @@ constexpr double hoop_left = 0.3;         ///< of the hoop stiffness after loss 
 constexpr double pole_angle_deg = 120;    ///< from the cranial direction: what counts as caudal pole
 constexpr double highest_rim_mm = 12;
 
-constexpr int width = 4; ///< cells at once
-using Numbers = Lanes<width>;
+using Numbers = SpringLanes;
 
 Numbers dot(const Numbers (&a)[3], const Vector3 &b) { return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]; }
 
@@ -133,7 +132,7 @@ void MeniscusRim::add_cells(const Meniscus &m, const std::vector<RimPlace> &plac
 
 void MeniscusRim::add_cell(const Cell &cell)
 {
-  const int lane = int(cells_.size()) % width;
+  const int lane = int(cells_.size()) % springs_at_once;
   const Vector3 &p = cell.point_mm;
   cells_.push_back(cell);
   if (lane == 0)
@@ -183,7 +182,7 @@ SurfaceAt<Numbers> MeniscusRim::meet(const Numbers (&point)[3], const Numbers &s
     meet_condyle<true>(condyle_, point, at);
     return at;
   }
-  for (int lane = 0; lane < width; ++lane)
+  for (int lane = 0; lane < springs_at_once; ++lane)
   {
     SurfaceDistance one; // where no cell is
     if (stiffness(lane) > 0)

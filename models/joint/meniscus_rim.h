@@ -61,13 +61,13 @@ private:
   /// Cells side by side; the last lanes may be filled up with cells without stiffness.
   struct CellLanes
   {
-    Lanes<4> point[3], stiffness, area;
+    SpringLanes point[3], stiffness, area;
   };
   struct Seen;
   void add_cells(const Meniscus &meniscus, const std::vector<RimPlace> &places);
   void add_cell(const Cell &cell);
   Seen seen_from(const RigidPose &femur) const;
-  SurfaceAt<Lanes<4>> meet(const Lanes<4> (&point)[3], const Lanes<4> &stiffness) const;
+  SurfaceAt<SpringLanes> meet(const SpringLanes (&point)[3], const SpringLanes &stiffness) const;
   double slide_there(const Seen &seen) const;
 
   Condyle condyle_;
