@@ -102,7 +102,6 @@ CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &
   const SerialOpenMp guard;
   cholmod_common &c = impl_->common;
   c.supernodal      = CHOLMOD_SUPERNODAL;
-  c.final_ll        = 1;
   c.nmethods        = 1;
   c.postorder       = 1;
   c.print           = 0;

@@ -31,7 +31,6 @@ struct Study
   std::vector<std::string> names() const;     ///< of every variant
 };
 
-
 /// Throws InputError with every problem of the scenario or, when that is fine, of the variants: at the line of the value in
 /// study.vary. A problem that several variants share is told once.
 Study read_study(const std::string &file);
