@@ -58,7 +58,9 @@ void bonded_job(const Case &c, const std::string &folder, int threads)
   std::unique_ptr<solver::ConstructModel> model;
   solver::CutLaw                          tied;
   tied.bonded = true;
-  const auto factor = cost_of([&] { model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, true), solver::SolverKind::direct, threads); });
+  const auto factor = cost_of([&] {
+    model = std::make_unique<solver::ConstructModel>(c.construct, c.anatomy, c.levelling, materials(c, true), solver::SolverKind::direct, threads);
+  });
   const std::size_t dofs = model->n_dofs();
   const auto own = [&](const std::string &phase, const Cost &cost, const std::string &more = "") {
     print(c, dofs, "stifle", "bonded: " + phase, cost, peak_memory_mb(), more);
@@ -131,27 +133,29 @@ void contact_job(const Case &c, const std::string &folder, int threads)
   job.make(solver::SolverKind::direct);
   job.first_states(folder + "/model");
   const auto &model = job.model;
-  const auto  own   = [&](const std::string &phase, const Cost &cost, const std::string &more = "") { job.print(phase, cost, more); };
   const std::vector<solver::LoadStep> block = stances(c);
   int  iterations = 0, states = 0;
   bool converged  = true;
   const auto weeks = [&] {
     for (const double week : {0.0, 2.0, 4.0, 6.0, 8.0, 10.0}) // peaks are learnt in the first
-      for (const ConstructState &s : model->solve_block(block, week_law(c, week), {threads, week == 0 ? solver::StressAt::learn : solver::StressAt::candidates}))
+    {
+      const auto where = week == 0 ? solver::StressAt::learn : solver::StressAt::candidates;
+      for (const ConstructState &s : model->solve_block(block, week_law(c, week), {threads, where}))
       {
         converged = converged && s.converged;
         iterations += s.contact_iterations;
         ++states;
       }
+    }
   };
   const auto before = model->state_timing();
   const Cost all    = cost_of(weeks);
-  own(fmt::format("{} states with friction and stress, {} threads{}", states, threads, converged ? "" : " (not all converged)"), all,
-      fmt::format(",\"iterations\":{},\"moved\":{}", iterations, model->n_moved()));
+  job.print(fmt::format("{} states with friction and stress, {} threads{}", states, threads, converged ? "" : " (not all converged)"), all,
+            fmt::format(",\"iterations\":{},\"moved\":{}", iterations, model->n_moved()));
   for (std::size_t k = 0; k < before.size(); ++k)
   {
     const double seconds = model->state_timing()[k].seconds - before[k].seconds;
-    own(fmt::format("{} states: {}", states, before[k].name), {seconds, 0});
+    job.print(fmt::format("{} states: {}", states, before[k].name), {seconds, 0});
   }
   job.bonded_state(folder + "/model");
 }

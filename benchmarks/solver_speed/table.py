@@ -11,7 +11,8 @@ NEXT = "bonded: next displacement in a block of 32"
 SEVENTY_TWO = "contact: 72 states with friction and stress, 2 threads"
 PHASES = [("mesh", "stifle", "mesh", "wall_s"), ("read", "stifle", "read", "wall_s"), ("assemble", "stifle", "bonded: assemble", "wall_s"),
           ("analyse (what is left of it after the assembly)", "stifle", "bonded: analyse", "wall_s"),
-          ("factor", "stifle", "bonded: factor", "wall_s"), ("state with stress, after the factor", "stifle", "bonded: first state with stress", "wall_s"),
+          ("factor", "stifle", "bonded: factor", "wall_s"),
+          ("state with stress, after the factor", "stifle", "bonded: first state with stress", "wall_s"),
           ("**assembly to first state**", "stifle", FIRST, "wall_s"), ("user seconds of it", "stifle", FIRST, "user_s"),
           ("residual of it", "stifle", FIRST, "residual"), ("next state with stress", "stifle", "bonded: next state with stress", "wall_s"),
           ("next displacement, block of 32", "stifle", NEXT, "wall_s"),
