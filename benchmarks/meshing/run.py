@@ -1,12 +1,13 @@
 #!/usr/bin/python3
-"""Times the meshes of a run: one after the other, side by side, and taken up by a run with another week, load or material.
+"""Times the meshes of a run: one after the other, two at a time, and taken up by a run with another week, load or material.
 
-usage   run.py TABLE.csv        needs build/stifle (or STIFLE); a machine with nothing else to do; about 15 minutes
-does    the slopes of scenarios/large_dog.yaml with one state each (stand): --threads 1 and --threads 2 in turn, three times each, into
-        folders of their own; then the last folder again with another week, load and material
-writes  TABLE.csv: run, meshing_s (from the first mesh begun to the last one ready), sum_s (of the slopes), reused (number of meshes),
-        whole_s (of the program), each the median of the repeats
+usage   run.py TABLE.csv        needs build/stifle (or STIFLE); a machine with nothing else to do; about 5 minutes
+does    a run of the slopes of scenarios/large_dog.yaml with one state each (stand); each of its meshes again in a process of its own, as
+        a run does it, one after the other and two at a time in turn, three times each; then the run again in the same folder with
+        another week, load and material, and with another thickness of the plate
+writes  TABLE.csv: what, seconds (median), meshes made, meshes taken up
 """
+import concurrent.futures
 import csv
 import os
 import pathlib
@@ -24,52 +25,53 @@ SCENARIO = """dog: {{name: large dog, mass_kg: {mass}, limb: right}}
 tibia: {{length_mm: 200, plateau_angle_deg: 25, tuberosity_width_mm: 10.8}}
 levelling: {{plateau_angles_deg: [15, 10, 6, 0], saw_radius_mm: 24}}
 activities: [stand]
-plate: {{width_mm: 11, thickness_mm: 3.3, material: {metal}}}
+plate: {{width_mm: 11, thickness_mm: {thickness}, material: {metal}}}
 healing: {{weeks: [{week}]}}
 study: {{stance_percent: [50], sweep_plateau_deg: [0, 30, 30], samples: 0}}
 output: {{fields: none, pictures: false}}
 """
 
 
-def seconds_of_log(folder):
-    """Meshing of each slope, and when its mesh was ready; how many were taken up."""
-    ready, spent, reused = [], [], 0
-    for line in (folder / "log.txt").read_text().splitlines():
-        found = re.search(r"^\s*\[?\s*([\d.]+).*\bmesh\b.*tetrahedra.* ([\d.]+) s(, that of an earlier run)?$", line)
-        if found:
-            ready.append(float(found[1]))
-            spent.append(float(found[2]))
-            reused += found[3] is not None
-    return ready, spent, reused
-
-
-def run(folder, threads, **values):
-    scenario = folder.parent / (folder.name + ".yaml")
-    scenario.write_text(SCENARIO.format(**{"mass": 30, "metal": "steel_316l_cold_worked", "week": 0, **values}))
+def run(folder, **values):
+    """Meshes made and taken up, and the seconds that went into them."""
+    scenario = folder.parent / "scenario.yaml"
+    scenario.write_text(SCENARIO.format(**{"mass": 30, "metal": "steel_316l_cold_worked", "week": 0, "thickness": 3.3, **values}))
     (folder / "log.txt").unlink(missing_ok=True)
-    start = time.monotonic()
-    subprocess.run([STIFLE, "run", str(scenario), "--threads", str(threads), "--out", str(folder)], check=True, capture_output=True)
-    whole = time.monotonic() - start
-    ready, spent, reused = seconds_of_log(folder)
-    begun = min(r - s for r, s in zip(ready, spent))
-    return {"meshing_s": max(ready) - begun, "sum_s": sum(spent), "reused": reused, "whole_s": whole}
+    subprocess.run([STIFLE, "run", str(scenario), "--threads", "2", "--out", str(folder)], check=True, capture_output=True)
+    meshes = re.findall(r"\] mesh .* ([\d.]+) s(, that of an earlier run)?$", (folder / "log.txt").read_text(), re.MULTILINE)
+    taken = sum(bool(earlier) for _, earlier in meshes)
+    return sum(float(seconds) for seconds, _ in meshes), len(meshes) - taken, taken
+
+
+def meshed_again(folder, at_once):
+    """Seconds for all meshes of a finished run, so many processes at a time."""
+    with tempfile.TemporaryDirectory() as place:
+        requests = []
+        for mesh in sorted((folder / "meshes").glob("*.mesh")):
+            requests.append(pathlib.Path(place) / (mesh.stem + ".yaml"))
+            shutil.copy(folder / "scenario.yaml", requests[-1])
+        start = time.monotonic()
+        with concurrent.futures.ThreadPoolExecutor(at_once) as pool:
+            list(pool.map(lambda request: subprocess.run([STIFLE, "mesh-slope", str(request)], check=True, capture_output=True), requests))
+        return time.monotonic() - start, len(requests), 0
 
 
 def main():
     base = pathlib.Path(tempfile.mkdtemp(prefix="stifle_meshing_"))
-    runs = {}
-    for repeat in range(3):
-        for threads in (1, 2):
-            folder = base / f"{threads}_{repeat}"
-            runs.setdefault(f"{threads} thread{'s' * (threads > 1)}", []).append(run(folder, threads))
-    runs["2 threads, another week"] = [run(folder, 2, week=8)]
-    runs["2 threads, another load"] = [run(folder, 2, mass=25)]
-    runs["2 threads, another material"] = [run(folder, 2, metal="ti_6al_4v")]
+    folder = base / "out"
+    rows = {"in a run, sum over its slopes": [run(folder)]}
+    for _ in range(3):
+        for at_once, name in ((1, "one after the other"), (2, "two at a time")):
+            rows.setdefault(name, []).append(meshed_again(folder, at_once))
+    rows["run again, another week"] = [run(folder, week=8)]
+    rows["run again, another load"] = [run(folder, mass=25)]
+    rows["run again, another material"] = [run(folder, metal="ti_6al_4v")]
+    rows["run again, another plate thickness"] = [run(folder, thickness=3.6)]
     with open(sys.argv[1], "w", newline="") as file:
-        table = csv.writer(file)
-        table.writerow(["run", "meshing_s", "sum_s", "reused", "whole_s"])
-        for name, rows in runs.items():
-            table.writerow([name] + [round(statistics.median(row[key] for row in rows), 1) for key in ("meshing_s", "sum_s", "reused", "whole_s")])
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(["what", "seconds", "meshes_made", "meshes_taken_up"])
+        for name, values in rows.items():
+            table.writerow([name, round(statistics.median(value[0] for value in values), 2), *values[0][1:]])
     print(open(sys.argv[1]).read())
     shutil.rmtree(base)
 
