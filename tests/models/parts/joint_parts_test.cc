@@ -202,7 +202,7 @@ TEST(JointParts, SurvivesDamagedFiles)
   const std::string whole = shipped();
   std::mt19937 random(7);
   const auto up_to = [&random](std::size_t n) { return std::size_t(random() % n); };
-  const std::string bytes = std::string("\0\n\t :{}[],#&*!|>'\"%@`-+.0123456789eE\x80\xff\xc3xn", 47);
+  static const char bytes[] = "\0\n\t :{}[],#&*!|>'\"%@`-+.0123456789eE\x80\xff\xc3xn";
   int refused = 0, taken = 0;
   for (int i = 0; i < 2400; ++i)
   {
@@ -213,7 +213,7 @@ TEST(JointParts, SurvivesDamagedFiles)
       switch (up_to(5))
       {
       case 0:
-        text[at] = bytes[up_to(bytes.size())];
+        text[at] = bytes[up_to(sizeof(bytes) - 1)];
         break;
       case 1:
         text.erase(at, length);
