@@ -252,7 +252,8 @@ Eigen::MatrixXd ConstructSystem::expand(Eigen::MatrixXd condensed, const Eigen::
   Eigen::MatrixXd    permuted(n_w, w.cols());
   for (Eigen::Index k = 0; k < n_w; ++k)
     permuted.row(k) = w.row(w_slot_[k]);
-  condensed.bottomRows(n_w) = lower_.transpose().triangularView<Eigen::Upper>() * permuted;
+  if (n_w > 0) // a construct without a cut: Eigen 3.4 takes the address of the first entry of an empty product
+    condensed.bottomRows(n_w) = lower_.transpose().triangularView<Eigen::Upper>() * permuted;
   const Eigen::MatrixXd x   = factor_->backward(condensed);
   Eigen::MatrixXd       u(3 * targets_.size(), x.cols());
   for (Eigen::Index k = 0; k < x.cols(); ++k)
