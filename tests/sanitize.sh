@@ -20,4 +20,6 @@ export ASAN_OPTIONS="detect_leaks=1:malloc_context_size=12"
 export LSAN_OPTIONS="suppressions=$root/tests/sanitize/leaks.txt:print_suppressions=0"
 export UBSAN_OPTIONS="print_stacktrace=1"
 export TSAN_OPTIONS="suppressions=$root/tests/sanitize/races.txt:halt_on_error=0:exitcode=66:history_size=4"
-exec ctest --test-dir "$build" --output-on-failure --timeout 7200 -j 2 "$@"
+still=() # kernels that shuffle memory by 32 bits end programs of GCC 12's thread sanitizer at random (measured: 1 start in 6)
+[ "$kind" != thread ] || ! setarch -R true 2> /dev/null || still=(setarch -R)
+exec "${still[@]}" ctest --test-dir "$build" --output-on-failure --timeout 7200 -j 2 "$@"
