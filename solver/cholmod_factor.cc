@@ -1,13 +1,12 @@
 #include "solver/cholmod_factor.h"
 #include "models/core/error.h"
+#include "solver/blas_threads.h"
 #include "solver/supernodal_factor.h"
 #include <chrono>
 #include <cstdint>
 #include <cholmod.h>
 #include <omp.h>
 #include <sys/mman.h>
-
-extern "C" void openblas_set_num_threads(int);
 
 namespace stifle::solver
 {
@@ -98,7 +97,7 @@ struct CholmodFactor::Implementation
 CholmodFactor::CholmodFactor(const SparseMatrix &lower, const std::vector<int> &order, int threads)
   : impl_(std::make_unique<Implementation>())
 {
-  openblas_set_num_threads(1);
+  use_one_blas_thread();
   const SerialOpenMp guard;
   cholmod_common &c = impl_->common;
   c.supernodal      = CHOLMOD_SUPERNODAL;

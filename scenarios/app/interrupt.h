@@ -9,7 +9,10 @@ struct Interrupted : std::exception
 {
   const char *what() const noexcept override { return "interrupted"; }
 };
-void catch_interrupts();      ///< installs the handlers of SIGINT and SIGTERM; a second signal ends at once
+/// A thread waits for SIGINT and SIGTERM, blocked in all others; a second one ends at once. Before any other thread is started.
+/// Not by handlers: METIS (gk_sigtrap) and PETSc put their own in the place of any, and that of METIS, left behind by two orderings
+/// at once, jumps into nowhere. Children by fork let both through; by posix_spawn they need `POSIX_SPAWN_SETSIGMASK`.
+void catch_interrupts();
 bool interrupted();
 void stop_if_interrupted();   ///< throws Interrupted
 

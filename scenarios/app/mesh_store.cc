@@ -56,10 +56,17 @@ bool meshed_elsewhere(const std::string &request)
   posix_spawn_file_actions_init(&quiet);
   posix_spawn_file_actions_addopen(&quiet, STDOUT_FILENO, "/dev/null", O_WRONLY, 0);
   posix_spawn_file_actions_addopen(&quiet, STDERR_FILENO, "/dev/null", O_WRONLY, 0);
+  posix_spawnattr_t through; // our own mask holds the signals back that end it
+  sigset_t          none;
+  sigemptyset(&none);
+  posix_spawnattr_init(&through);
+  posix_spawnattr_setsigmask(&through, &none);
+  posix_spawnattr_setflags(&through, POSIX_SPAWN_SETSIGMASK);
   std::string   command = "mesh-slope", file = request;
   char         *arguments[] = {mesh_program.data(), command.data(), file.data(), nullptr};
   pid_t         child       = 0;
-  const bool    started     = posix_spawn(&child, mesh_program.c_str(), &quiet, nullptr, arguments, environ) == 0;
+  const bool    started     = posix_spawn(&child, mesh_program.c_str(), &quiet, &through, arguments, environ) == 0;
+  posix_spawnattr_destroy(&through);
   posix_spawn_file_actions_destroy(&quiet);
   int status = 0;
   while (started && waitpid(child, &status, WNOHANG) == 0)

@@ -4,6 +4,7 @@
 #include "tests/support/program.h"
 #include "viz/vtu.h"
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <csignal>
 #include <filesystem>
@@ -11,6 +12,7 @@
 #include <gtest/gtest.h>
 #include <map>
 #include <nlohmann/json.hpp>
+#include <thread>
 
 namespace fs = std::filesystem;
 using nlohmann::json;
@@ -238,6 +240,20 @@ TEST(Run, SurvivesInterruptAndKill)
       EXPECT_NO_THROW(read_everything(out));
       fs::remove_all(out);
     }
+}
+
+TEST(Run, StopsBetweenTwoStatesWhateverThreadsTheLibrariesStart)
+{
+  setenv("OPENBLAS_NUM_THREADS", "4", 1); // they are there before main and hold no signal back
+  const std::string out   = fresh_folder("stopped");
+  const pid_t       child = start_program({"run", small_dog, "--out", out});
+  unsetenv("OPENBLAS_NUM_THREADS");
+  for (int i = 0; i < 1000 && !fs::exists(out + "/log.txt"); ++i)
+    std::this_thread::sleep_for(std::chrono::milliseconds(100));
+  kill(child, SIGTERM);
+  EXPECT_EQ(wait_for(child), 130);
+  EXPECT_NE(stifle::read_file(out + "/log.txt").find("interrupted; finished slopes are kept"), std::string::npos);
+  fs::remove_all(out);
 }
 
 TEST(Run, FinishesWhatAKilledRunLeft)
