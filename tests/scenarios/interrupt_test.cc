@@ -1,7 +1,6 @@
 // The wait for SIGINT and SIGTERM: in a child, since it lasts as long as its process.
 #include "scenarios/app/interrupt.h"
-#include "solver/block_matrix.h"
-#include <algorithm>
+#include "tests/support/grid.h"
 #include <atomic>
 #include <chrono>
 #include <csignal>
@@ -14,27 +13,6 @@ using namespace stifle;
 
 namespace
 {
-constexpr unsigned side = 16;
-
-/// A grid of side^3 nodes, each with its neighbours along the axes.
-solver::NodeGraph grid()
-{
-  solver::NodeGraph graph(side * side * side);
-  for (unsigned i = 0; i < graph.size(); ++i)
-  {
-    graph[i].push_back(i);
-    for (const unsigned step : {1u, side, side * side})
-    {
-      if (i / step % side > 0)
-        graph[i].push_back(i - step);
-      if (i / step % side + 1 < side)
-        graph[i].push_back(i + step);
-    }
-    std::sort(graph[i].begin(), graph[i].end());
-  }
-  return graph;
-}
-
 bool noticed_within(double seconds)
 {
   for (int i = 0; i < 100 * seconds && !app::interrupted(); ++i)
@@ -46,13 +24,12 @@ bool noticed_within(double seconds)
 [[noreturn]] void signalled_while_ordering()
 {
   app::catch_interrupts();
-  const solver::NodeGraph  graph = grid();
   std::atomic<bool>        done{false};
   std::vector<std::thread> threads;
   for (int i = 0; i < 2; ++i)
     threads.emplace_back([&] {
       while (!done)
-        solver::metis_order(graph, std::vector<char>(graph.size(), 1));
+        const solver::Grid ordered(16);
     });
   std::this_thread::sleep_for(std::chrono::milliseconds(300));
   kill(getpid(), SIGTERM);
