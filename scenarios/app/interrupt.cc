@@ -1,11 +1,11 @@
 #include "scenarios/app/interrupt.h"
 #include "solver/blas_threads.h"
-#include <pthread.h>
-#include <unistd.h>
 #include <atomic>
 #include <csignal>
 #include <mutex>
+#include <pthread.h>
 #include <thread>
+#include <unistd.h>
 
 namespace stifle::app
 {
