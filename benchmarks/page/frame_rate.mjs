@@ -1,5 +1,5 @@
 // node frame_rate.mjs REPORT.html - frames a second while the construct turns, in headless chromium without a graphics card
-//   needs  build/viz/page/npm (esbuild, three; left by the build) and tests/page/node_modules (playwright-core), chromium
+//   needs  build/viz/page/npm (esbuild, three; left by the build), build/tests/page/npm (playwright-core; left by its tests), chromium
 //          STIFLE_BUILD: the build folder; STIFLE_PLAYWRIGHT: a folder with node_modules/playwright-core
 //   prints for each setting: triangles of the surface, median and slowest-in-twenty frame, resolution it settled at, and what does not
 //          hang on other programs: processor time of all of chromium for a frame (two processors give at best 2000 / that, a second)
@@ -12,8 +12,8 @@ import { fileURLToPath } from 'node:url';
 
 const here = fileURLToPath(new URL('.', import.meta.url)), root = resolve(here, '../..'), report = process.argv[2];
 if (!report) throw new Error('usage: node frame_rate.mjs REPORT.html');
-const packages = join(process.env.STIFLE_BUILD ?? join(root, 'build'), 'viz/page/npm/node_modules');
-const { chromium } = createRequire(join(process.env.STIFLE_PLAYWRIGHT ?? join(root, 'tests/page'), 'x.js'))('playwright-core');
+const build = process.env.STIFLE_BUILD ?? join(root, 'build'), packages = join(build, 'viz/page/npm/node_modules');
+const { chromium } = createRequire(join(process.env.STIFLE_PLAYWRIGHT ?? join(build, 'tests/page/npm'), 'x.js'))('playwright-core');
 
 const folder = mkdtempSync(join(tmpdir(), 'stifle_frames_'));
 execFileSync(join(packages, '.bin/esbuild'), [join(here, 'turning.js'), '--bundle', '--minify', '--format=iife', `--outfile=${folder}/turning.bundle.js`],
