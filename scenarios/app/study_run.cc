@@ -99,8 +99,11 @@ public:
     std::error_code   error; // whoever else saw all finished removes it too
     fs::remove_all(claims(), error);
     log("merge", fmt::format("tables of {} variants merged", study_.size()));
-    print_closing(fmt::format("\n{}\nEach variant has its tables in {}/variants; for its pictures and report: stifle report {}/variants/NAME\n{}{}\n",
-                              merged.table, options_.out, options_.out, results_line(options_.out), caution()));
+    std::string failed;
+    if (merged.failed > 0)
+      failed = fmt::format("FAILED: {}/summary.json says why. A case is tried again when its file in variants/NAME/cases is removed.\n", options_.out);
+    print_closing(fmt::format("\n{}{}\nEach variant has its tables in {}/variants; for its pictures and report: stifle report {}/variants/NAME\n{}{}\n",
+                              merged.table, failed, options_.out, options_.out, results_line(options_.out), caution()));
     return tell_done(merged.failed > 0 ? 1 : 0, options_.out, merged.least);
   }
 

@@ -2,17 +2,15 @@
 #include "models/core/files.h"
 #include "scenarios/app/claims.h"
 #include "scenarios/app/shared_work.h"
+#include "tests/support/claim_elsewhere.h"
 #include "tests/support/program.h"
 #include <atomic>
 #include <chrono>
 #include <csignal>
-#include <ctime>
-#include <fcntl.h>
 #include <filesystem>
 #include <fstream>
 #include <functional>
 #include <gtest/gtest.h>
-#include <sys/stat.h>
 #include <sys/wait.h>
 #include <thread>
 #include <unistd.h>
@@ -32,15 +30,6 @@ pid_t in_another_process(const std::function<void()> &work)
     _exit(0);
   }
   return child;
-}
-
-/// A claim of a process on a machine that is not this one, last touched `seconds` ago.
-void claim_elsewhere(const std::string &file, double seconds)
-{
-  std::ofstream(file) << "host far\nmachine another/boot\npid 1\nbegan 1\nsince 1\n";
-  const std::time_t at = std::time(nullptr) - std::time_t(seconds);
-  const timespec    times[2] = {{at, 0}, {at, 0}};
-  ASSERT_EQ(utimensat(AT_FDCWD, file.c_str(), times, 0), 0);
 }
 
 void wait_for(const std::function<bool()> &done)

@@ -1,10 +1,12 @@
 // A study run for real on a coarse mesh: one process, several, killed ones; the same tables, each case once.
 #include "models/core/files.h"
+#include "tests/support/claim_elsewhere.h"
 #include "tests/support/program.h"
 #include <chrono>
 #include <csignal>
 #include <fcntl.h>
 #include <filesystem>
+#include <fmt/format.h>
 #include <fstream>
 #include <gtest/gtest.h>
 #include <map>
@@ -95,6 +97,23 @@ pid_t worker_on_a_slope(const std::string &out)
       }
   return 0;
 }
+
+/// The finished study again, with the levelled slope of its first variant still to be done.
+struct OneCaseLeft
+{
+  explicit OneCaseLeft(const std::string &name) : out(fresh_folder(name))
+  {
+    variant = stifle::read_table(reference() + "/study.csv").rows[0][0];
+    file    = out + "/variants/" + variant + "/cases/levelled_+06.00.json";
+    fs::copy(reference(), out, fs::copy_options::recursive);
+    fs::remove(file);
+    fs::create_directory(out + "/claims");
+  }
+
+  std::string claim(int generation) const { return fmt::format("{}/claims/{}.levelled_+06.00.{}", out, variant, generation); }
+
+  std::string out, variant, file;
+};
 } // namespace
 
 TEST(StudyRun, MergedTablesHoldEveryVariantWithItsValuesInTheirOrder)
@@ -196,18 +215,43 @@ TEST(StudyRun, VariantIsWhatARunOfItsOwnScenarioGives)
   EXPECT_EQ(std::vector<std::string>(merged.columns.begin(), merged.columns.begin() + std::ptrdiff_t(alone.columns.size())), alone.columns);
 }
 
-TEST(StudyRun, RunThatMustNotWaitSaysWhoIsStillAtWork)
+TEST(StudyRun, ReportOfAStudyPointsAtItsVariants)
 {
-  const std::string out = fresh_folder("study_no_wait");
-  const pid_t       other = start_run({"--threads", "2", "--out", out});
-  ASSERT_GT(worker_on_a_slope(out), 0);
-  const ProgramRun report = run_program("report " + out); // a study has none of its own
+  const ProgramRun report = run_program("report " + reference()); // a study has none of its own
   EXPECT_EQ(report.exit_code, 2);
   EXPECT_NE(report.output.find("variants"), std::string::npos) << report.output;
-  EXPECT_EQ(wait_for(other), 0);
-  const ProgramRun again = run_program("run " + study_file + " --no-wait --out " + out); // all finished: merges again
+}
+
+TEST(StudyRun, RunThatMustNotWaitLeavesWhatOthersHoldAndTheLastOneMerges)
+{
+  const OneCaseLeft left("study_no_wait");
+  claim_elsewhere(left.claim(0), 0); // held by another machine, just touched
+  const ProgramRun leaves = run_program("run " + study_file + " --no-wait --out " + left.out);
+  EXPECT_EQ(leaves.exit_code, 0) << leaves.output;
+  EXPECT_NE(leaves.output.find("other processes work on 1 case"), std::string::npos) << leaves.output;
+  EXPECT_FALSE(fs::exists(left.file)); // the other's, still
+  fs::remove(left.claim(0));           // as if it had given the case back
+  const ProgramRun last = run_program("run " + study_file + " --no-wait --out " + left.out);
+  EXPECT_EQ(last.exit_code, 0) << last.output;
+  expect_same_tables(reference(), left.out);
+}
+
+TEST(StudyRun, CaseThatBroughtThreeProcessesDownIsGivenUpUntilItsFileIsRemoved)
+{
+  const OneCaseLeft left("study_given_up");
+  for (int death = 0; death < 3; ++death)
+    claim_elsewhere(left.claim(death), 1000);
+  const ProgramRun run = run_program("run " + study_file + " --out " + left.out);
+  EXPECT_EQ(run.exit_code, 1) << run.output;
+  EXPECT_NE(run.output.find("1 FAILED"), std::string::npos) << run.output;
+  EXPECT_NE(read_file(left.out + "/summary.json").find("3 processes died with this case in hand: given up"), std::string::npos);
+  const auto variants = stifle::read_table(left.out + "/study.csv"), whole = stifle::read_table(reference() + "/study.csv");
+  EXPECT_EQ(variants.rows[0].back(), "1"); // failed
+  EXPECT_EQ(variants.rows[1], whole.rows[1]);
+  fs::remove(left.file);
+  const ProgramRun again = run_program("run " + study_file + " --out " + left.out);
   EXPECT_EQ(again.exit_code, 0) << again.output;
-  expect_same_tables(reference(), out);
+  expect_same_tables(reference(), left.out);
 }
 
 TEST(StudyRun, RunsOfOneScenarioShareItsSlopes)
