@@ -1,5 +1,6 @@
 #include "viz/canvas.h"
 #include "models/core/error.h"
+#include "viz/vtk_threads.h"
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
@@ -136,6 +137,7 @@ struct Canvas::Implementation
 
 Canvas::Canvas(int width, int height) : impl_(std::make_unique<Implementation>())
 {
+  keep_vtk_on_one_thread();
   impl_->width = width;
   impl_->height = height;
   auto &window = *impl_->window;

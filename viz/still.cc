@@ -1,5 +1,6 @@
 #include "viz/still.h"
 #include "models/core/error.h"
+#include "viz/vtk_threads.h"
 #include <algorithm>
 #include <filesystem>
 #include <vtkImageData.h>
@@ -14,6 +15,7 @@ namespace stifle::viz
 {
 std::string small_jpeg(const std::string &png, int width)
 {
+  keep_vtk_on_one_thread();
   vtkNew<vtkPNGReader> reader;
   if (!std::filesystem::is_regular_file(png) || !reader->CanReadFile(png.c_str()))
     throw Error("cannot read " + png + ": not a PNG picture");

@@ -1,5 +1,6 @@
 #include "viz/vtu.h"
 #include "models/core/error.h"
+#include "viz/vtk_threads.h"
 #include "viz/vtu_grid.h"
 #include <cstdio>
 #include <filesystem>
@@ -79,6 +80,7 @@ void read_names(vtkUnstructuredGrid &grid, FieldData &field, bool *mirrored)
 void write_vtu(const std::string &path, const FieldData &field, bool mirrored)
 {
   check_field(field);
+  keep_vtk_on_one_thread();
   auto grid = make_grid(mirrored ? mirror(field) : field);
   vtkNew<vtkStringArray> limb;
   limb->SetName("limb");
@@ -100,6 +102,7 @@ void write_vtu(const std::string &path, const FieldData &field, bool mirrored)
 
 FieldData read_vtu(const std::string &path, bool *mirrored)
 {
+  keep_vtk_on_one_thread();
   vtkNew<vtkXMLUnstructuredGridReader> reader;
   if (!std::filesystem::is_regular_file(path) || !reader->CanReadFile(path.c_str()))
     throw Error(fmt::format("cannot read {}: not a VTU file", path));

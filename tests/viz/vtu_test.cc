@@ -48,6 +48,16 @@ template <class Rows> double largest_difference(const Rows &a, const Rows &b)
 }
 } // namespace
 
+// Requirement: threads are those of --threads. VTK's filters would start one a processor, for good.
+TEST(Vtu, StartsNoThread)
+{
+  const auto threads = [] { return std::distance(std::filesystem::directory_iterator("/proc/self/task"), {}); };
+  const auto before  = threads();
+  write_vtu(place("threads.vtu"), uneven_bar());
+  read_vtu(place("threads.vtu"));
+  EXPECT_EQ(threads(), before);
+}
+
 // Requirement: what was written is read back.
 TEST(Vtu, KeepsEveryValue)
 {
