@@ -19,7 +19,7 @@ export OPENBLAS_NUM_THREADS=1
 export ASAN_OPTIONS="detect_leaks=1:malloc_context_size=12"
 export LSAN_OPTIONS="suppressions=$root/tests/sanitize/leaks.txt:print_suppressions=0"
 export UBSAN_OPTIONS="print_stacktrace=1"
-export TSAN_OPTIONS="suppressions=$root/tests/sanitize/races.txt:halt_on_error=0:exitcode=66:history_size=4:atexit_sleep_ms=100:no_huge_pages_for_shadow=0"
+export TSAN_OPTIONS="suppressions=$root/tests/sanitize/races.txt:halt_on_error=0:exitcode=66:history_size=4:atexit_sleep_ms=100:no_huge_pages_for_shadow=0:die_after_fork=0"
 still=() # kernels that shuffle memory by 32 bits end programs of GCC 12's thread sanitizer at random (measured: 1 start in 6)
 if [ "$kind" = thread ] && setarch -R true 2> /dev/null; then
   still=(setarch -R)
