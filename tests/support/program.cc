@@ -67,6 +67,7 @@ pid_t start_program(const std::vector<std::string> &arguments)
   for (const std::string &word : arguments)
     words.push_back(const_cast<char *>(word.c_str()));
   words.push_back(nullptr);
+  std::signal(SIGINT, SIG_DFL); // a shell lets what it starts in the background ignore it
   const int quiet = open("/dev/null", O_WRONLY);
   dup2(quiet, 1);
   dup2(quiet, 2);
