@@ -101,9 +101,11 @@ public:
     log("merge", fmt::format("tables of {} variants merged", study_.size()));
     std::string failed;
     if (merged.failed > 0)
-      failed = fmt::format("FAILED: {}/summary.json says why. A case is tried again when its file in variants/NAME/cases is removed.\n", options_.out);
-    print_closing(fmt::format("\n{}{}\nEach variant has its tables in {}/variants; for its pictures and report: stifle report {}/variants/NAME\n{}{}\n",
-                              merged.table, failed, options_.out, options_.out, results_line(options_.out), caution()));
+      failed = fmt::format("FAILED: {}/summary.json says why. A case is tried again when its file in variants/NAME/cases is removed.\n",
+                           options_.out);
+    print_closing(fmt::format("\n{0}{1}\nEach variant has its tables in {2}/variants; for its pictures and report: "
+                              "stifle report {2}/variants/NAME\n{3}{4}\n",
+                              merged.table, failed, options_.out, results_line(options_.out), caution()));
     return tell_done(merged.failed > 0 ? 1 : 0, options_.out, merged.least);
   }
 
