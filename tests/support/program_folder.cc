@@ -7,13 +7,12 @@
 
 namespace
 {
-class TemporaryFolder : public testing::Environment
+class FolderOfTheProgram : public testing::Environment
 {
 public:
   void SetUp() override // not when tests are only listed
   {
-    owner_  = getpid();
-    folder_ = std::filesystem::temp_directory_path() / ("stifle_tests_" + std::to_string(owner_));
+    folder_ = std::filesystem::temp_directory_path() / ("stifle_tests_" + std::to_string(getpid()));
     std::filesystem::create_directories(folder_);
     setenv("TMPDIR", folder_.c_str(), 1); // before any test asks temp_directory_path(); for programs it starts, too
   }
@@ -21,14 +20,13 @@ public:
   void TearDown() override
   {
     std::error_code error;
-    if (getpid() == owner_ && testing::UnitTest::GetInstance()->Passed())
+    if (testing::UnitTest::GetInstance()->Passed())
       std::filesystem::remove_all(folder_, error);
   }
 
 private:
-  pid_t                 owner_ = 0;
   std::filesystem::path folder_;
 };
 
-[[maybe_unused]] const testing::Environment *const folder = testing::AddGlobalTestEnvironment(new TemporaryFolder);
+[[maybe_unused]] const testing::Environment *const folder = testing::AddGlobalTestEnvironment(new FolderOfTheProgram);
 } // namespace
