@@ -12,7 +12,10 @@ export const versions = {
   async fill(root, results) {
     const summary = await results.json('summary.json'), scenario = await results.text('scenario.yaml');
     const used = Object.entries(summary.versions ?? {}), seconds = (summary.phases ?? []).find((p) => p.name === 'total')?.seconds;
-    root.append(element('p', {}, `Computed with stifle ${summary.versions?.stifle ?? ''}${seconds ? ` in ${seconds < 90 ? `${figure(seconds, 2)} seconds` : `${figure(seconds / 60, 2)} minutes`}` : ''}. The scenario below, every value used, gives the same numbers again: `, element('code', {}, 'stifle run scenario.yaml'), '.'),
+    const time = seconds < 90 ? `${figure(seconds, 2)} seconds` : `${figure(seconds / 60, 2)} minutes`;
+    const last = seconds ? `The last run took ${time}; what an earlier run had finished is not done again. ` : '';
+    root.append(element('p', {}, `Computed with stifle ${summary.versions?.stifle ?? ''}. ${last}The scenario below, every value used, gives the same numbers again: `,
+      element('code', {}, 'stifle run scenario.yaml'), '.'),
       element('div', { class: 'tools' }, element('button', { type: 'button', onclick: () => save('scenario.yaml', scenario, 'text/yaml') }, 'Save the scenario')),
       element('div', { class: 'full-only' },
         summary.closure ? element('p', {}, `Closure of the free body: ${figure(summary.closure.force_percent)} % in force, ${figure(summary.closure.moment_percent)} % in moment (1 % allowed).`) : null,
