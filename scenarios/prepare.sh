@@ -36,7 +36,7 @@ fi
 [ "${2:-}" = "--packages" ] && exit 0
 
 command -v npm >/dev/null || echo "== build: npm is missing, so report.html will be left out"
-echo "== build: CMake, Release, in $build (5 to 10 minutes the first time on 2 cores)"
+echo "== build: CMake, Release, in $build (10 to 25 minutes the first time on 2 cores)"
 if [ ! -f "$build/build.ninja" ] || ! grep -q "STIFLE_TESTS:BOOL=$want_tests" "$build/CMakeCache.txt"; then
   # A build folder that already has the tests keeps them.
   if [ "$want_tests" = ON ] || [ ! -f "$build/build.ninja" ]; then
