@@ -6,10 +6,7 @@ cd "${1:-$(dirname "$0")/..}" || exit 2
 
 # every file that starts with "#!" and may not be run
 refused_files() {
-  grep -rlIE --include='*.sh' --include='*.py' --include='*.sbatch' --include='*.mjs' '^#!' "$@" |
-    while read -r file; do
-      [[ $(head -c 2 "$file") == '#!' && ! -x $file ]] && echo "$file: starts with #! but may not be run (chmod +x)"
-    done
+  find "$@" -type f ! -executable -exec awk '/^#!/ { print FILENAME ": starts with #! but may not be run (chmod +x)" } { nextfile }' {} +
 }
 
 scratch=$(mktemp -d)
